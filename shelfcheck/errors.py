@@ -1,0 +1,115 @@
+"""One family of errors: a stable code, an HTTP status, and a sentence that says what to do next."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+
+class ShelfcheckError(Exception):
+    """An error that a person can act on.
+
+    ``message`` says what happened and what to do. ``fields`` maps a field's path, such as
+    ``"nutrients.fat.value"``, to the sentence about that field, so that every fault shows at once.
+    The command line turns any of them into exit code 2, the service into ``{"error": {...}}``.
+    """
+
+    code = "error"
+    status = 400
+
+    def __init__(self, message: str, fields: Mapping[str, str] | None = None) -> None:
+        super().__init__(message)
+        self.message = message
+        self.fields = dict(fields or {})
+
+    def to_json(self) -> dict[str, object]:
+        """Return the body that the service answers and ``--json`` prints."""
+        return {"error": {"code": self.code, "message": self.message, "fields": self.fields}}
+
+
+class InvalidInputError(ShelfcheckError):
+    """Something typed or sent cannot be right; ``fields`` says which part and why."""
+
+    code = "invalid_input"
+    status = 422
+
+
+class AmountError(InvalidInputError):
+    """An amount could not be understood."""
+
+    code = "bad_amount"
+
+
+class UnknownMeasureError(InvalidInputError):
+    """The measure is neither one of ours nor the one printed on the label."""
+
+    code = "unknown_measure"
+
+
+class UnknownFoodError(InvalidInputError):
+    """The food's name is not in the table of food weights, or fits several foods."""
+
+    code = "unknown_food"
+
+
+class NoBridgeError(InvalidInputError):
+    """The amount and the label's serving speak of different things and nothing links them."""
+
+    code = "no_bridge"
+
+
+class PhotoError(ShelfcheckError):
+    """The picture cannot be used as a photo of a label."""
+
+    code = "bad_photo"
+    status = 415
+
+
+class NotAPanelError(ShelfcheckError):
+    """The picture was read, but no Nutrition Facts panel was found on it."""
+
+    code = "no_panel"
+    status = 422
+
+
+class ReaderMissingError(ShelfcheckError):
+    """The program that reads print is not installed; typing the label still works."""
+
+    code = "reader_missing"
+    status = 503
+
+
+class ReaderFailedError(ShelfcheckError):
+    """The program that reads print failed or ran out of time on this picture."""
+
+    code = "reader_failed"
+    status = 503
+
+
+class BusyError(ShelfcheckError):
+    """Every reader is at work; the photo should be sent again in a moment."""
+
+    code = "busy"
+    status = 503
+
+
+def gather(lang: str, *steps: Callable[[], Any]) -> list[Any]:
+    """Return the result of each step; when steps fail, raise their faults together.
+
+    Raises:
+        InvalidInputError: the one error, or one that holds the fields of them all.
+    """
+    from shelfcheck.words import say
+
+    results, failed = [], []
+    for step in steps:
+        try:
+            results.append(step())
+        except InvalidInputError as error:
+            failed.append(error)
+    if len(failed) == 1:
+        raise failed[0]
+    if failed:
+        fields = {path: sentence for error in failed for path, sentence in error.fields.items()}
+        raise InvalidInputError(say("error.request_faults", lang), fields)
+    return results

@@ -1,0 +1,188 @@
+"""The amount really eaten: servings, then nutrients, each with a low-high range.
+
+Ranges follow the GUM (JCGM 100:2008): independent standard uncertainties in quadrature - the
+measure, the label's rounding (rectangular), and the density and yield when they are used. The range
+is value +- k u with k = 1 (about two times in three) or k = 2, never below 0. Everything is linear
+in the count. ``web/modules/portion.js`` does the same sums and is held equal by tests.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+from shelfcheck import data
+from shelfcheck.amounts import Amount, check_count
+from shelfcheck.bridges import Bridge, build_bridge
+from shelfcheck.errors import InvalidInputError
+from shelfcheck.foods import Food
+from shelfcheck.measures import Hands
+from shelfcheck.numbers import quadrature
+from shelfcheck.panel import Declared, Panel, Serving, State
+from shelfcheck.rules import metric_step, nutrients, percent_dv
+from shelfcheck.words import DEFAULT, say
+
+COVERAGES = (1, 2)
+_ROOT3 = math.sqrt(3)
+
+
+class Range(NamedTuple):
+    """A value and the range that it lies in; never below 0."""
+
+    value: float
+    low: float
+    high: float
+
+    def scaled(self, factor: float) -> Range:
+        """Return the range in another unit, ``factor`` to one."""
+        return Range(self.value * factor, self.low * factor, self.high * factor)
+
+
+class Eaten(NamedTuple):
+    """A nutrient in the amount eaten, in ``unit``; ``percent_dv`` of the Daily Value, where there is one."""
+
+    range: Range
+    unit: str
+    percent_dv: float | None
+    state: State
+    per_serving: float
+
+
+class Plan(NamedTuple):
+    """What the shopper's care team set. A meal's carbohydrate has no default: it depends on the person."""
+
+    meal_carbohydrate_g: float | None = None
+    day_sodium_mg: float | None = None
+
+    @property
+    def sodium_mg(self) -> float:
+        """The day's sodium in mg: the plan's, else the Daily Value."""
+        return self.day_sodium_mg or float(data.load("diet_rules.json")["day_sodium"]["mg"])
+
+
+class Portion(NamedTuple):
+    """An amount of a food with its servings and nutrients; ``grams`` where the label or food tells them."""
+
+    panel: Panel
+    amount: Amount
+    food: Food | None
+    hands: Hands
+    plan: Plan
+    bridge: Bridge
+    servings: Range
+    grams: Range | None
+    nutrients: dict[str, Eaten]
+    state: State
+    coverage: int
+
+    def carb_choices(self) -> Range | None:
+        """Return the carbohydrate in choices of 15 g, or None when the label gives no carbohydrate."""
+        return self._share("carbohydrate", float(data.load("diet_rules.json")["carb_choice"]["g"]))
+
+    def day_sodium_percent(self) -> Range | None:
+        """Return the sodium as a percentage of the day's."""
+        return self._share("sodium", self.plan.sodium_mg / 100)
+
+    def meal_carbohydrate_percent(self) -> Range | None:
+        """Return the carbohydrate as a percentage of the meal plan, where the shopper has set one."""
+        plan = self.plan.meal_carbohydrate_g
+        return self._share("carbohydrate", plan / 100) if plan else None
+
+    def _share(self, nutrient: str, unit: float) -> Range | None:
+        eaten = self.nutrients.get(nutrient)
+        return eaten.range.scaled(1 / unit) if eaten else None
+
+
+def build_portion(  # noqa: PLR0913 - each is one thing that a shopper may say
+    panel: Panel,
+    amount: Amount,
+    food: Food | None = None,
+    *,
+    hands: Hands | None = None,
+    plan: Plan | None = None,
+    coverage: int = 1,
+    lang: str = DEFAULT,
+) -> Portion:
+    """Return the portion that ``amount`` of the panel's food is.
+
+    Raises:
+        AmountError, UnknownMeasureError, NoBridgeError: see ``bridges.build_bridge``.
+    """
+    check_count(amount.count, lang)
+    hands, plan = hands or Hands(), plan or Plan()
+    bridge = build_bridge(amount, panel.serving, food, hands, lang)
+    servings = amount.count * bridge.servings_per_one
+    spread = bridge.relative_uncertainty
+    column = dict(panel.nutrients)
+    if amount.cooked:
+        column |= panel.columns.get("as_prepared", {})
+    known = nutrients()
+    eaten = {
+        key: _eaten(key, column[key], servings, spread, coverage, panel.form)
+        for key in known
+        if key in column and column[key].value is not None
+    }
+    return Portion(
+        panel,
+        amount,
+        food,
+        hands,
+        plan,
+        bridge,
+        _range(servings, servings * spread, coverage),
+        _grams(panel.serving, bridge, amount.count, servings, coverage),
+        eaten,
+        _state(panel.serving),
+        coverage,
+    )
+
+
+def build_plan(meal_carbohydrate_g: float | None, day_sodium_mg: float | None, lang: str = DEFAULT) -> Plan:
+    """Return a plan with sensible numbers.
+
+    Raises:
+        InvalidInputError: when a number is beyond what any care team sets.
+    """
+    limits = data.load("diet_rules.json")["plan_limits"]
+    given = {"meal_carbohydrate_g": meal_carbohydrate_g, "day_sodium_mg": day_sodium_mg}
+    faults = {
+        f"plan.{key}": say("fault.between", lang, low=limits[key][0], high=limits[key][1])
+        for key, value in given.items()
+        if value is not None and not limits[key][0] <= value <= limits[key][1]
+    }
+    if faults:
+        raise InvalidInputError(say("error.plan_faults", lang), faults)
+    return Plan(meal_carbohydrate_g, day_sodium_mg)
+
+
+def _range(value: float, uncertainty: float, coverage: int) -> Range:
+    return Range(value, max(0.0, value - coverage * uncertainty), value + coverage * uncertainty)
+
+
+def _eaten(key: str, declared: Declared, servings: float, spread: float, coverage: int, form: str) -> Eaten:
+    interval = declared.interval(key)
+    each = interval.middle if declared.less_than or declared.value is None else declared.value
+    value = servings * each
+    uncertainty = quadrature(value * spread, servings * interval.standard_uncertainty)
+    percent = percent_dv(nutrients()[key], value, form)
+    return Eaten(_range(value, uncertainty, coverage), declared.unit, percent, declared.state, each)
+
+
+def _grams(serving: Serving, bridge: Bridge, count: float, servings: float, coverage: int) -> Range | None:
+    """Return the weight as eaten: told by the bridge, else by the label's grams per serving."""
+    each = bridge.grams_per_one()
+    if each is not None:
+        parts = {key: part for key, part in bridge.parts.items() if key != "yield"}
+        return _range(count * each, count * each * quadrature(*parts.values()), coverage)
+    grams = serving.grams()
+    if grams is None:
+        return None
+    rounding = metric_step(grams) / 2 / grams / _ROOT3
+    return _range(
+        servings * grams, servings * grams * quadrature(bridge.relative_uncertainty, rounding), coverage
+    )
+
+
+def _state(serving: Serving) -> State:
+    fields = (serving.household_amount, serving.household_unit, serving.metric_amount, serving.metric_unit)
+    return "check" if any(field.state == "check" for field in fields) else "sure"

@@ -1,0 +1,67 @@
+"""A portion as the JSON object of the contract, numbers rounded as people read them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from shelfcheck.insight import Insight, cautions, insights
+from shelfcheck.numbers import round_half_up
+from shelfcheck.portion import Portion, Range
+from shelfcheck.rules import nutrients
+from shelfcheck.words import DEFAULT
+from shelfcheck.working import working
+
+
+def portion_to_json(portion: Portion, lang: str = DEFAULT) -> dict[str, Any]:
+    """Return ``portion`` with insights, working and cautions in the words of ``lang``."""
+    amount = portion.amount
+    known = nutrients()
+    choices = portion.carb_choices()
+    return {
+        "amount": {
+            "count": amount.count,
+            "measure": amount.measure,
+            "cooked": amount.cooked,
+            "text": amount.text(lang),
+        },
+        "food": portion.food.id if portion.food else None,
+        "coverage": portion.coverage,
+        "servings": {**_range(portion.servings, 2), "state": portion.state},
+        "grams": _range(portion.grams, 0) if portion.grams else None,
+        "nutrients": {
+            key: {
+                **_range(eaten.range, known[key].decimals),
+                "unit": eaten.unit,
+                "percent_dv": None if eaten.percent_dv is None else round_half_up(eaten.percent_dv),
+                "state": eaten.state,
+            }
+            for key, eaten in portion.nutrients.items()
+        },
+        "carb_choices": _range(choices, 1) if choices else None,
+        "day_sodium_percent": _optional(portion.day_sodium_percent()),
+        "meal_carbohydrate_percent": _optional(portion.meal_carbohydrate_percent()),
+        "insights": [_insight(insight) for insight in insights(portion, lang)],
+        "working": working(portion, lang),
+        "cautions": cautions(lang),
+    }
+
+
+def _optional(share: Range | None) -> dict[str, float] | None:
+    return _range(share, 0) if share else None
+
+
+def _range(values: Range, decimals: int) -> dict[str, float]:
+    return {
+        "value": round_half_up(values.value, decimals),
+        "low": round_half_up(values.low, decimals),
+        "high": round_half_up(values.high, decimals),
+    }
+
+
+def _insight(insight: Insight) -> dict[str, Any]:
+    return {
+        "code": insight.code,
+        "text": insight.text,
+        "nutrients": list(insight.nutrients),
+        "values": {key: round_half_up(value, 1) for key, value in insight.values.items()},
+    }

@@ -1,0 +1,69 @@
+"""``shelfcheck serve``: the service under waitress, with its address and a QR code for the phone."""
+
+from __future__ import annotations
+
+import socket
+import sys
+from collections.abc import Mapping
+
+import segno
+import waitress
+
+from shelfcheck.service import create_app
+from shelfcheck.settings import load_settings
+
+_EVERYWHERE = ("0.0.0.0", "::")  # noqa: S104 - compared with, not listened on
+_PORT_TAKEN = 3
+
+
+def serve(given: Mapping[str, object]) -> int:
+    """Serve until stopped; return the exit status. ``given`` holds settings by name."""
+    try:
+        settings = load_settings(given)
+    except ValueError as error:
+        print(error, file=sys.stderr)
+        return 2
+    host, port = str(settings["host"]), int(settings["port"])
+    try:
+        server = waitress.create_server(
+            create_app(settings),
+            host=host,
+            port=port,
+            threads=int(settings["threads"]),
+            max_request_body_size=int(settings["max_photo_bytes"]),
+            inbuf_overflow=int(settings["max_photo_bytes"]) + 1,  # a photo never spills to disk
+            ident=None,
+        )
+    except (OSError, OverflowError) as error:
+        print(f"Cannot listen on {host}:{port} ({error}). Choose another with --port.", file=sys.stderr)
+        return _PORT_TAKEN
+    _announce(host, port)
+    try:
+        server.run()
+    except KeyboardInterrupt:
+        print("Stopped.")
+    return 0
+
+
+def _announce(host: str, port: int) -> None:
+    address = f"http://{_reachable(host)}:{port}/"
+    print(f"Shelfcheck is running at {address}  (Ctrl-C stops it)", flush=True)
+    if host in _EVERYWHERE:
+        print("On a phone in the same network, scan:")
+        segno.make(address).terminal(compact=True)
+    else:
+        print("To open it on a phone in the same network, start it with --host 0.0.0.0", flush=True)
+
+
+def _reachable(host: str) -> str:
+    """Return an address that a phone in the same network can open, where one is known."""
+    if host not in _EVERYWHERE:
+        return f"[{host}]" if ":" in host else host
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(
+                ("192.0.2.1", 9)
+            )  # RFC 5737 test address: no packet is sent, it only picks the interface
+            return str(probe.getsockname()[0])
+        except OSError:
+            return "127.0.0.1"

@@ -1,0 +1,51 @@
+"""Every setting of the service in one table: its name, default and help.
+
+Each is an option of ``shelfcheck serve`` and an environment variable: ``--port`` is ``SHELFCHECK_PORT``.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from typing import NamedTuple
+
+
+class Setting(NamedTuple):
+    """A setting; its type is the type of its default."""
+
+    name: str
+    default: int | float | str
+    help: str
+
+
+SETTINGS = (
+    Setting("host", "127.0.0.1", "address to listen on; 0.0.0.0 lets phones on the same network in"),
+    Setting("port", 8000, "port to listen on"),
+    Setting("db", "", "where tours will be kept, as a database URL; this release keeps nothing"),
+    Setting("threads", 8, "requests answered at the same time"),
+    Setting("max_photo_bytes", 16 * 1024 * 1024, "largest photo taken, in bytes"),
+    Setting("max_json_bytes", 64 * 1024, "largest JSON request taken, in bytes"),
+    Setting("max_photo_pixels", 60_000_000, "most pixels of a photo, checked before it is decoded"),
+    Setting("read_seconds", 25.0, "longest time to read one photo, in seconds"),
+    Setting("reads", max(1, os.cpu_count() or 1), "photos read at the same time; the others wait"),
+    Setting("read_wait_seconds", 10.0, 'longest wait for a free reader before the answer is "try again"'),
+)
+
+
+def load_settings(given: Mapping[str, object] | None = None) -> dict[str, int | float | str]:
+    """Return every setting: as ``given``, else from the environment, else its default.
+
+    Raises:
+        ValueError: naming the setting whose value is not a number where one is needed.
+    """
+    values: dict[str, int | float | str] = {}
+    for setting in SETTINGS:
+        raw = (given or {}).get(setting.name)
+        if raw is None:
+            raw = os.environ.get(f"SHELFCHECK_{setting.name.upper()}", setting.default)
+        try:
+            values[setting.name] = type(setting.default)(str(raw))
+        except (TypeError, ValueError) as error:
+            message = f'The setting {setting.name} must be a number, not "{raw}".'
+            raise ValueError(message) from error
+    return values

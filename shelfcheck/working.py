@@ -1,0 +1,111 @@
+"""The working, step by step, as an educator would write it on a board."""
+
+from __future__ import annotations
+
+from shelfcheck.bridges import Stage
+from shelfcheck.measures import measures
+from shelfcheck.numbers import as_fraction, plain, round_half_up
+from shelfcheck.panel import CORE
+from shelfcheck.portion import Portion
+from shelfcheck.rules import label_units, nutrients
+from shelfcheck.words import DEFAULT, say
+
+_CUPS_FROM = 60.0
+
+
+def working(portion: Portion, lang: str = DEFAULT) -> list[str]:
+    """Return the steps from the amount to the main numbers, one sentence each."""
+    steps = _to_servings(portion, lang)
+    servings = decimals(portion.servings.value)
+    for key in CORE:
+        eaten = portion.nutrients.get(key)
+        if eaten is not None:
+            total = decimals(eaten.range.value, nutrients()[key].decimals)
+            parts = {
+                "servings": servings,
+                "each": decimals(eaten.per_serving),
+                "total": total,
+                "unit": eaten.unit,
+            }
+            steps.append(say("work.multiply", lang, nutrient=say(f"nutrient.{key}", lang), **parts))
+    parts_said = ", ".join(
+        say(f"part.{part}", lang, percent=decimals(100 * value, 0))
+        for part, value in portion.bridge.parts.items()
+        if value
+    )
+    if parts_said:
+        total = decimals(100 * portion.bridge.relative_uncertainty * portion.coverage, 0)
+        steps.append(
+            say("work.range", lang, total=total, parts=parts_said, odds=say(f"odds.{portion.coverage}", lang))
+        )
+    return steps
+
+
+def decimals(value: float, places: int = 2) -> str:
+    """Print ``value`` with at most ``places`` decimals, ties going up."""
+    return plain(round_half_up(value, places))
+
+
+def volume(milliliters: float, lang: str = DEFAULT) -> str:
+    """Say a volume in the largest kitchen measure that suits it: cups from a quarter up, else spoons."""
+    units = label_units()["ml"]
+    unit = "cup" if milliliters >= _CUPS_FROM else "tbsp" if milliliters >= units["tbsp"] else "tsp"
+    count = milliliters / units[unit]
+    return f"{as_fraction(count)} {measures()[unit].name(count, lang)}"
+
+
+def _to_servings(portion: Portion, lang: str) -> list[str]:
+    count, bridge = portion.amount.count, portion.bridge
+    food = portion.food.names[lang] if portion.food else say("work.this_food", lang)
+    steps = []
+    for before, stage in zip((None, *bridge.stages), bridge.stages, strict=False):
+        if stage.unit in ("own", "containers", "pieces"):
+            continue
+        if before is None:
+            said = {"amount": portion.amount.text(lang), "size": _quantity(stage, count, lang)}
+            if not _same_words(portion.amount.measure, stage):
+                steps.append(say("work.measure", lang, **said))
+        else:
+            start, end = _quantity(before, count, lang), _quantity(stage, count, lang)
+            steps.append(say(f"work.{stage.via}", lang, start=start, end=end, food=food))
+    last = bridge.stages[-1]
+    eaten, each = _divisible(last, count, bridge.serving, portion, lang)
+    steps.append(say("work.serving", lang, serving=portion.panel.serving.text or each))
+    servings = portion.servings.value
+    steps.append(
+        say("work.divide", lang, eaten=eaten, each=each, servings=decimals(servings), count=servings)
+    )
+    return steps
+
+
+def _same_words(measure: str, stage: Stage) -> bool:
+    return measure == stage.unit or (
+        measure in label_units()["ml"] and stage.amount == label_units()["ml"][measure]
+    )
+
+
+def _quantity(stage: Stage, count: float, lang: str) -> str:
+    total = stage.amount * count
+    if stage.unit == "ml":
+        return volume(total, lang)
+    if stage.unit == "g":
+        return f"{decimals(total, 0 if total >= 10 else 1)} g"
+    return f"{as_fraction(total)} {say(f'unit.{stage.unit}', lang, count=total)}"
+
+
+def _divisible(last: Stage, count: float, serving: float, portion: Portion, lang: str) -> tuple[str, str]:
+    """Return the amount eaten and the label's serving, said in one unit."""
+    total = last.amount * count
+    unit = portion.panel.serving.household_unit.value
+    units = label_units()["ml"]
+    if last.unit == "ml" and unit in units:
+        names = measures()[unit]
+        eaten, each = (
+            f"{as_fraction(n)} {names.name(n, lang)}" for n in (total / units[unit], serving / units[unit])
+        )
+        return eaten, each
+    if last.unit == "containers":
+        return _quantity(last, count, lang), say("work.one_of", lang, servings=as_fraction(1 / serving))
+    if last.unit in ("own", "pieces"):
+        return as_fraction(total), as_fraction(serving)
+    return f"{decimals(total, 1)} {last.unit}", f"{decimals(serving, 1)} {last.unit}"
