@@ -1,0 +1,17 @@
+"""Which language the asker wants: ``?lang=es``, else the browser's ``Accept-Language``."""
+
+from __future__ import annotations
+
+from flask import request
+
+from shelfcheck.words import DEFAULT, LANGUAGES
+
+
+def language() -> str:
+    """Return the language of this request's sentences."""
+    asked = request.args.get("lang")
+    if asked in LANGUAGES:
+        return asked
+    if not request.accept_languages:
+        return DEFAULT
+    return request.accept_languages.best_match(LANGUAGES) or DEFAULT

@@ -1,0 +1,71 @@
+"""``POST /api/panels/read``: a photo in, a panel out. ``POST /api/panels/check``: a typed one, checked."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from threading import BoundedSemaphore
+from typing import Any
+
+from flask import request
+from flask_smorest import Blueprint
+
+from shelfcheck.check import checked
+from shelfcheck.errors import BusyError
+from shelfcheck.panel_json import panel_from_json, panel_to_json
+from shelfcheck.service.language import language
+from shelfcheck.service.schemas import PanelQuery, PanelSchema, ProblemSchema
+from shelfcheck.words import say
+
+_PHOTO_BODY = {
+    "requestBody": {
+        "required": True,
+        "content": {
+            kind: {"schema": {"type": "string", "format": "binary"}}
+            for kind in ("image/jpeg", "image/png", "image/webp")
+        },
+    }
+}
+
+
+def blueprint(settings: Mapping[str, Any]) -> Blueprint:
+    """Return the panel routes; at most ``settings["reads"]`` photos are read at a time."""
+    panels = Blueprint("panels", __name__, description="Panels, photographed or typed.")
+    readers = BoundedSemaphore(int(settings["reads"]))
+
+    @panels.post("/panels/check")
+    @panels.arguments(PanelQuery, error_status_code=422)
+    @panels.alt_response(200, schema=PanelSchema, success=True)
+    @panels.alt_response(422, schema=ProblemSchema)
+    def check_panel(query: dict[str, Any]) -> dict[str, Any]:
+        """Check a typed panel: every contradiction at once, every doubt beside its field."""
+        lang = language()
+        return panel_to_json(checked(panel_from_json(query, lang), lang), lang)
+
+    @panels.post("/panels/read")
+    @panels.doc(**_PHOTO_BODY)
+    @panels.alt_response(200, schema=PanelSchema, success=True)
+    @panels.alt_response(413, schema=ProblemSchema)
+    @panels.alt_response(415, schema=ProblemSchema)
+    @panels.alt_response(422, schema=ProblemSchema)
+    @panels.alt_response(503, schema=ProblemSchema)
+    def read_photo() -> dict[str, Any]:
+        """Read the panel on a photo, sent as the raw body. The photo is not kept."""
+        from shelfcheck.reading import read_panel
+
+        lang = language()
+        request.max_content_length = int(settings["max_photo_bytes"])
+        photo = request.get_data(cache=False)
+        if not readers.acquire(timeout=float(settings["read_wait_seconds"])):
+            raise BusyError(say("error.busy", lang))
+        try:
+            reading = read_panel(
+                photo,
+                max_pixels=int(settings["max_photo_pixels"]),
+                seconds=float(settings["read_seconds"]),
+                lang=lang,
+            )
+        finally:
+            readers.release()
+        return panel_to_json(reading.panel, lang)
+
+    return panels

@@ -1,0 +1,50 @@
+"""``POST /api/portions``: a panel and an amount in, the real numbers out."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask_smorest import Blueprint
+
+from shelfcheck.amounts import amount_from
+from shelfcheck.check import refuse
+from shelfcheck.errors import gather
+from shelfcheck.foods import find_food
+from shelfcheck.measures import hands_from
+from shelfcheck.panel import Panel
+from shelfcheck.panel_json import panel_from_json
+from shelfcheck.portion import build_plan, build_portion
+from shelfcheck.portion_json import portion_to_json
+from shelfcheck.service.language import language
+from shelfcheck.service.schemas import PortionQuery, PortionSchema, ProblemSchema
+
+blueprint = Blueprint("portions", __name__, description="The amount really eaten.")
+
+
+@blueprint.post("/portions")
+@blueprint.arguments(PortionQuery, error_status_code=422)
+@blueprint.alt_response(200, schema=PortionSchema, success=True)
+@blueprint.alt_response(422, schema=ProblemSchema)
+def answer_portion(query: dict[str, Any]) -> dict[str, Any]:
+    """Work out servings and nutrients of an amount, with ranges and the working."""
+    lang = language()
+    said, plan = query["amount"], query.get("plan") or {}
+
+    def read_panel() -> Panel:
+        panel = panel_from_json(query["panel"], lang)
+        refuse(panel, lang)
+        return panel
+
+    panel, amount, hands, plans = gather(
+        lang,
+        read_panel,
+        lambda: amount_from(said["count"], said["measure"], lang, cooked=said.get("cooked", False)),
+        lambda: hands_from(query.get("hands"), lang),
+        lambda: build_plan(plan.get("meal_carbohydrate_g"), plan.get("day_sodium_mg"), lang),
+    )
+    name = query.get("food") or panel.food
+    food = find_food(name, lang) if name else None
+    portion = build_portion(
+        panel, amount, food, hands=hands, plan=plans, coverage=query["coverage"], lang=lang
+    )
+    return portion_to_json(portion, lang)

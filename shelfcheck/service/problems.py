@@ -1,0 +1,75 @@
+"""Errors as the service answers them: ``{"error": {"code", "message", "fields"}}`` with a fitting status."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Iterator, Mapping
+
+from flask import Flask, request
+from werkzeug.exceptions import HTTPException
+
+from shelfcheck.errors import BusyError, ShelfcheckError
+from shelfcheck.service.language import language
+from shelfcheck.words import say
+
+_CODES = {400: "bad_request", 404: "not_found", 405: "wrong_method", 413: "too_large", 415: "wrong_type"}
+_log = logging.getLogger("shelfcheck")
+
+Answer = tuple[dict[str, object], int, dict[str, str]]
+
+
+def register(app: Flask) -> None:
+    """Answer every error of ``app`` as JSON, in the asker's language, without a trace."""
+    app.register_error_handler(ShelfcheckError, _ours)
+    app.register_error_handler(HTTPException, _http)
+    app.register_error_handler(RecursionError, _nested)
+    app.register_error_handler(Exception, _unexpected)
+
+
+def _ours(error: ShelfcheckError) -> Answer:
+    headers = {"Retry-After": "5"} if isinstance(error, BusyError) else {}
+    return error.to_json(), error.status, headers
+
+
+def _http(error: HTTPException) -> Answer:
+    status, lang = error.code or 500, language()
+    schema_faults = getattr(getattr(error, "exc", None), "messages", None)
+    if isinstance(schema_faults, Mapping):
+        fields = dict(_flatten(schema_faults.get("json", schema_faults), "", lang))
+        if not (set(fields) - {"body"}):
+            return _body(say("error.bad_json", lang), "bad_request"), 400, {}
+        return _body(say("error.request_faults", lang), "invalid_input", fields), 422, {}
+    code = _CODES.get(status, "error")
+    key = f"error.http_{status}" if status in _CODES else "error.http"
+    return _body(say(key, lang, path=request.path[:80]), code), status, _allow(error)
+
+
+def _allow(error: HTTPException) -> dict[str, str]:
+    methods = getattr(error, "valid_methods", None)
+    return {"Allow": ", ".join(sorted(methods))} if methods else {}
+
+
+def _nested(_error: RecursionError) -> Answer:
+    return _body(say("error.bad_json", language()), "bad_request"), 400, {}
+
+
+def _unexpected(_error: Exception) -> Answer:
+    _log.exception("unexpected error at %s", request.path)
+    return _body(say("error.unexpected", language()), "unexpected"), 500, {}
+
+
+def _body(message: str, code: str, fields: Mapping[str, str] | None = None) -> dict[str, object]:
+    return {"error": {"code": code, "message": message, "fields": dict(fields or {})}}
+
+
+def _flatten(faults: object, path: str, lang: str) -> Iterator[tuple[str, str]]:
+    """Yield each fault of a schema by its path; schemas name faults by their key in the word files."""
+    if isinstance(faults, Mapping):
+        for key, inner in faults.items():
+            yield from _flatten(
+                inner, path if key == "_schema" else f"{path}.{key}" if path else str(key), lang
+            )
+    elif isinstance(faults, list):
+        yield path or "body", say(f"fault.{faults[0]}", lang) if path else say("error.bad_json", lang)
+    else:
+        yield path or "body", str(faults)

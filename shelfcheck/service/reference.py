@@ -1,0 +1,66 @@
+"""What the API knows by itself: measures, foods, and whether it is well."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+from flask_smorest import Blueprint
+
+from shelfcheck import __version__
+from shelfcheck.foods import foods
+from shelfcheck.measures import measures, uncertainty
+from shelfcheck.service.schemas import FoodsSchema, HealthSchema, MeasuresSchema
+
+blueprint = Blueprint("reference", __name__, description="What can be said and asked.")
+
+
+@blueprint.get("/health")
+@blueprint.alt_response(200, schema=HealthSchema, success=True)
+def health() -> dict[str, str]:
+    """Say that the service is up."""
+    return {"status": "ok", "version": __version__}
+
+
+@blueprint.get("/measures")
+@blueprint.alt_response(200, schema=MeasuresSchema, success=True)
+@cache
+def list_measures() -> dict[str, Any]:
+    """List the hand and kitchen measures, what each holds and how surely."""
+    return {
+        "measures": [
+            {
+                "id": measure.id,
+                "kind": measure.kind,
+                "name": measure.names,
+                "holds": [
+                    {"amount": way.amount, "unit": way.dimension, "for": list(way.groups)}
+                    for way in measure.ways
+                ],
+                "step": measure.step,
+                "scales_with_hand": measure.scales,
+                "relative_standard_uncertainty": uncertainty(measure.kind),
+            }
+            for measure in measures().values()
+        ]
+    }
+
+
+@blueprint.get("/foods")
+@blueprint.alt_response(200, schema=FoodsSchema, success=True)
+@cache
+def list_foods() -> dict[str, Any]:
+    """List the foods with weights: grams per label mL by state, grams per piece, cooked per dry."""
+    return {
+        "foods": [
+            {
+                "id": food.id,
+                "name": food.names,
+                "group": food.group,
+                "g_per_ml": {state: round(factor.value, 4) for state, factor in food.densities.items()},
+                "g_per_piece": food.piece.value if food.piece else None,
+                "cooked_per_dry": food.cooked_per_dry.value if food.cooked_per_dry else None,
+            }
+            for food in foods().values()
+        ]
+    }

@@ -1,0 +1,42 @@
+"""The headers that every answer carries."""
+
+from __future__ import annotations
+
+from flask import Flask, Response, request
+
+_POLICY = {
+    "default-src": "'none'",
+    "script-src": "'self'",
+    "style-src": "'self'",
+    "img-src": "'self' blob: data:",
+    "connect-src": "'self'",
+    "manifest-src": "'self'",
+    "worker-src": "'self'",
+    "base-uri": "'none'",
+    "form-action": "'none'",
+    "frame-ancestors": "'none'",
+}
+_DOCS_POLICY = _POLICY | {"style-src": "'self' 'unsafe-inline'"}
+_HEADERS = {
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "no-referrer",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Permissions-Policy": "geolocation=(), microphone=(), camera=(self)",
+}
+
+
+def register(app: Flask) -> None:
+    """Add the headers to each answer of ``app``."""
+
+    @app.after_request
+    def add_headers(response: Response) -> Response:
+        policy = _DOCS_POLICY if request.path.startswith("/api/docs") else _POLICY
+        response.headers["Content-Security-Policy"] = "; ".join(
+            f"{key} {value}" for key, value in policy.items()
+        )
+        for name, value in _HEADERS.items():
+            response.headers.setdefault(name, value)
+        if request.path.startswith("/api/") and "Cache-Control" not in response.headers:
+            response.headers["Cache-Control"] = "no-store"
+        return response
