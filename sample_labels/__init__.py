@@ -1,0 +1,1 @@
+"""Invented food packages with true Nutrition Facts panels, and the press that prints them as pictures."""
