@@ -1,7 +1,8 @@
 """Amounts as people say them: "2 fists", "a thumb and a half", "1 1/2 cups", "28g", "medio puño".
 
-The grammar is small and the same in English and Spanish: numbers, a measure, "and a half", and
-perhaps the food or "cooked", which may stand anywhere. Units that our table does not know ("1 pint",
+The grammar is small and the same in English and Spanish: one number, a measure, "and a half", and
+perhaps the food or "cooked". What could be read two ways ("2 to 3 fists", "2 cups and a thumb") is
+refused, since a wrong amount is worse than a question. Units that our table does not know ("1 pint",
 "0.5 lb") go to ``units.py``; any other word is taken as the label's own unit ("3 crackers").
 Source of the words: ``data/amount_words.json``.
 """
@@ -37,12 +38,14 @@ _GLYPHS = str.maketrans(
 )
 _TOKEN = re.compile(r"\d+/\d+|\d+(?:[.,]\d+)?|[.,]\d+|&|[^\W\d]+\.?")
 _MISREAD = re.compile(
-    r"\d\s*[^\W\d]+\d|(?<![\w/])[-\u2212+]\s*[\d.,]|\d[.,]\d+[.,]\d|/\s*[^\d\s]|[^\d\s]\s*/"
+    r"\d\s*[^\W\d]+\d|(?<![\w/])[-\u2212+]\s*[\d.,]|\d[.,]\d+[.,]\d|/\s*[^\d\s]|[^\d\s]\s*/|[%*]"
 )
 _SLASH = re.compile(r"(?<=\d)\s*/\s*(?=\d)")
 _THOUSANDS = re.compile(r"(?<=\d),(?=\d{3}(?!\d))")
 _LONGEST_TEXT = 120
 _LONGEST_MEASURE = 4
+_SHAPES = re.compile("A|[WN]|[AWN]?D|A?SD?|WSD?|[AW]?FA?D?|FW")
+"""Numbers that mean one thing: A article, W whole, N decimal, S "1/2", F "half", D dozen or couple."""
 
 
 class Amount(NamedTuple):
@@ -57,14 +60,23 @@ class Amount(NamedTuple):
 
     def text(self, lang: str = DEFAULT) -> str:
         """Return the amount in words that ``parse_amount`` reads back as the same amount."""
-        known = measures().get(self.measure)
         number = as_fraction(self.count)
         if _sum_of(number.split()) != self.count:
             from decimal import Decimal
 
             number = format(Decimal(repr(self.count)), "f")
-        words = f"{number} {known.name(self.count, lang) if known else self.measure}"
+        words = f"{number} {measure_words(self.measure, self.count, lang)}"
         return f"{words} {say('amount.cooked', lang)}" if self.cooked else words
+
+
+def measure_words(measure: str, count: float, lang: str = DEFAULT) -> str:
+    """Return the name of a measure, or of the label's own unit, for so many of it."""
+    known = measures().get(measure)
+    if known is not None:
+        return known.name(count, lang)
+    table = data.load(_TABLE)
+    forms = table["nouns"].get(measure) or table["containers"].get(measure) or [measure]
+    return measure if 0 < count <= 1 else str(forms[0])
 
 
 def parse_amount(text: str, lang: str = DEFAULT) -> Amount:
@@ -85,11 +97,9 @@ def parse_amount(text: str, lang: str = DEFAULT) -> Amount:
         start, stop, measure = _find_noun(tokens)
     if measure is None:
         raise _unread(text, lang)
-    before, after = tokens[:start], tokens[stop:]
-    tail = _tail(after)
-    if any(token[0].isdigit() for token in after[len(tail) :]):
+    count = _count(tokens[:start], tokens[stop:])
+    if count is None:
         raise _unread(text, lang)
-    count = _count(before) + (_product(tail[1:]) if tail else 0.0)
     if measure not in measures() and measure not in _nouns().values():
         count, measure = _other_unit(count, measure)
     return Amount(check_count(count, lang), measure, cooked)
@@ -152,7 +162,12 @@ def _find_measure(tokens: list[str]) -> tuple[int, int, str | None]:
 
 
 def _find_noun(tokens: list[str]) -> tuple[int, int, str | None]:
-    """Return where the first word that is neither a number nor a filler stands, as a label's unit."""
+    """Return where the first noun that labels count in stands, else the first word of any other kind."""
+    for length in (2, 1):
+        for start in range(len(tokens) - length + 1):
+            noun = _nouns().get(" ".join(tokens[start : start + length]))
+            if noun:
+                return start, start + length, noun
     fillers = _words("skip") | _words("and")
     for place, token in enumerate(tokens):
         if token[0].isalpha() and token not in fillers and token not in _numbers():
@@ -160,10 +175,43 @@ def _find_noun(tokens: list[str]) -> tuple[int, int, str | None]:
     return 0, 0, None
 
 
-def _count(before: list[str]) -> float:
-    """Return the number said before the measure; a bare "fist" is one."""
-    said = [token for token in before if token not in _words("skip")]
-    return sum(_product(group) for group in _split(said)) if said else 1.0
+def _count(before: list[str], after: list[str]) -> float | None:
+    """Return the number said around the measure, or None when it is not clear; a bare "fist" is one."""
+    tail = _tail(after)
+    groups = _groups([token for token in before if token not in _words("skip")])
+    if groups is None or _says_more(after[len(tail) :]):
+        return None
+    numbers = [_number(group) for group in groups]
+    parts = [number for number in numbers if number is not None]
+    if len(parts) < len(numbers) or any(part >= 1 for part in parts[1:]):
+        return None
+    return (sum(parts) if parts else 1.0) + (_number(tail[1:]) or 0.0)
+
+
+def _says_more(after: list[str]) -> bool:
+    """Tell whether what stands after the measure is more than the food's name ("... or 3", "... 2 tbsp")."""
+    number = any(token[0].isdecimal() for token in after)
+    return number or _find_measure(after)[2] is not None or not _words("unclear").isdisjoint(after[:1])
+
+
+def _groups(said: list[str]) -> list[list[str]] | None:
+    """Return the words of each number, parted by "and", or None when another word is in the way.
+
+    The food may stand before the number ("rice, 2 cups").
+    """
+    first = next((place for place, token in enumerate(said) if _value(token) is not None), len(said))
+    food, said = said[:first], said[first:]
+    if food and (not said or said[0] in _words("articles") or not _words("unclear").isdisjoint(food)):
+        return None
+    groups: list[list[str]] = [[]] if said else []
+    for token in said:
+        if token in _words("and"):
+            groups.append([])
+        elif _value(token) is None:
+            return None
+        else:
+            groups[-1].append(token)
+    return groups
 
 
 def _tail(after: list[str]) -> list[str]:
@@ -175,25 +223,27 @@ def _tail(after: list[str]) -> list[str]:
         if _value(token) is None:
             break
         tail.append(token)
-    return tail if len(tail) > 1 and _product(tail[1:]) < 1 else []
+    return tail if (_number(tail[1:]) or 1.0) < 1 else []
 
 
-def _split(tokens: list[str]) -> list[list[str]]:
-    groups: list[list[str]] = [[]]
-    for token in tokens:
-        if token in _words("and"):
-            groups.append([])
-        else:
-            groups[-1].append(token)
-    return [group for group in groups if group]
-
-
-def _product(tokens: list[str]) -> float:
-    """Return the number that ``tokens`` say: "1 1/2" adds, "three quarters" and "half a" multiply."""
-    if any("/" in token for token in tokens) and len(tokens) > 1:
-        return _sum_of(tokens)
+def _number(tokens: list[str]) -> float | None:
+    """Return the number that ``tokens`` say: "1 1/2" adds, "three quarters" multiply; None if unclear."""
+    shape = "".join(map(_kind, tokens))
+    if not _SHAPES.fullmatch(shape):
+        return None
     values = [value for value in map(_value, tokens) if value is not None]
-    return math.prod(values) if values else 1.0
+    return math.prod([values[0] + values[1], *values[2:]]) if shape.startswith("WS") else math.prod(values)
+
+
+def _kind(token: str) -> str:
+    """Return the letter of ``_SHAPES`` for a number's token."""
+    if "/" in token:
+        return "S"
+    if token in _numbers():
+        kinds = {"A": _words("articles"), "D": _words("dozens")}
+        named = next((kind for kind, words in kinds.items() if token in words), None)
+        return named or ("F" if _numbers()[token] < 1 else "W")
+    return "W" if token.isdecimal() else "N"
 
 
 def _sum_of(tokens: list[str]) -> float:
@@ -204,7 +254,7 @@ def _value(token: str) -> float | None:
     if "/" in token:
         top, bottom = token.split("/")
         return int(top) / int(bottom) if int(bottom) else math.inf
-    if token[0].isdigit() or token[0] in ".,":
+    if token[0].isdecimal() or token[0] in ".,":
         return float(token.replace(",", "."))
     return _numbers().get(token)
 

@@ -208,12 +208,10 @@ def _no_bridge(amount: Amount, serving: Serving, lang: str) -> NoBridgeError:
 
 def _said(serving: Serving) -> str:
     """Return the serving in the label's own kind of words, for a message."""
-    household = (
-        f"{serving.household_amount.value:g} {serving.household_unit.value}"
-        if serving.household_count()
-        else ""
-    )
-    metric = (
-        f"{serving.metric_amount.value:g} {serving.metric_unit.value}" if serving.metric_amount.value else ""
-    )
+    household = _join(serving.household_amount.value, serving.household_unit.value)
+    metric = _join(serving.metric_amount.value, serving.metric_unit.value)
     return f"{household} ({metric})" if household and metric else household or metric
+
+
+def _join(amount: float | None, unit: str | None) -> str:
+    return f"{amount:g} {unit or ''}".strip() if amount else ""

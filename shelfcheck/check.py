@@ -13,7 +13,17 @@ from shelfcheck import data
 from shelfcheck.errors import InvalidInputError
 from shelfcheck.numbers import round_half_up
 from shelfcheck.panel import Declared, Doubt, Panel
-from shelfcheck.rules import RULES, Interval, lawful_percents, metric_step, nutrients, on_grid, percent_step
+from shelfcheck.rules import (
+    RULES,
+    Interval,
+    label_units,
+    lawful_percents,
+    metric_step,
+    nutrients,
+    on_grid,
+    percent_step,
+    servings_step,
+)
 from shelfcheck.words import DEFAULT, say
 
 _HEAVY = ("fat", "carbohydrate", "protein")
@@ -50,7 +60,11 @@ def faults(panel: Panel, lang: str = DEFAULT) -> dict[str, str]:
     """Return what cannot be, by the field's path: more fat, carbohydrate and protein than there is food."""
     weight = _heaviest(panel)
     heavy = {key: _interval(panel, key) for key in _HEAVY}
-    total = sum(interval.low for interval in heavy.values() if interval)
+    total = 0.0
+    for interval in heavy.values():
+        total += (
+            interval.low if interval else 0.0
+        )  # one by one, as the page adds; sum() may carry more digits
     if weight is None or total <= weight:
         return {}
     sentence = say("fault.heavier", lang, sum=round_half_up(total, 1), serving=round_half_up(weight, 1))
@@ -64,6 +78,7 @@ def doubts(panel: Panel) -> Iterator[Doubt]:
         yield from _against_percent(key, declared, panel.form)
     yield from _parts(panel)
     yield from _energy(panel)
+    yield from _containers(panel)
     if faults(panel):
         yield from (Doubt(f"nutrients.{key}", "heavier") for key in _HEAVY if panel.value(key))
     if not household_fits(panel):
@@ -112,6 +127,10 @@ def household_fits(panel: Panel) -> bool:
     """Tell whether the household measure and the weight make a density that food can have."""
     milliliters, serving = panel.serving.household_ml(), panel.serving
     metric = serving.metric_amount.value
+    ounces = label_units()["g"].get(serving.household_unit.value or "")
+    count = serving.household_count()
+    if ounces and count and metric and serving.metric_unit.value == "g":
+        return abs(metric / (ounces * count) - 1) < 0.15
     if milliliters is None or metric is None:
         return True
     if serving.metric_unit.value == "ml":
@@ -146,6 +165,24 @@ def _energy(panel: Panel) -> Iterator[Doubt]:
     if bounds is not None and energy is not None and not energy_fits(panel):
         said: dict[str, object] = {"energy": energy, "expected": round_half_up(bounds.middle)}
         yield from (Doubt(f"nutrients.{key}", "energy", said) for key in ("energy", *_HEAVY))
+
+
+def _containers(panel: Panel) -> Iterator[Doubt]:
+    """Yield a doubt on each amount per container that is not the servings times that of one, and on that."""
+    count = panel.serving.servings_per_container.value
+    column = panel.columns.get("per_container")
+    if count is None or column is None:
+        return
+    least, most = count - servings_step(count - 0.1) / 2, count + servings_step(count) / 2
+    for key, whole in column.items():
+        each = _interval(panel, key)
+        if each is None or whole.value is None:
+            continue
+        total = whole.interval(key)
+        if each.low * least > total.high or each.high * most < total.low:
+            said: dict[str, object] = {"each": panel.value(key), "total": whole.value, "servings": count}
+            yield Doubt(f"nutrients.{key}", "container", said)
+            yield Doubt(f"columns.per_container.{key}", "container", said)
 
 
 def _interval(panel: Panel, key: str) -> Interval | None:

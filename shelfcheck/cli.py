@@ -11,6 +11,7 @@ import json
 import os
 import sys
 from collections.abc import Callable, Sequence
+from io import TextIOWrapper
 from typing import TYPE_CHECKING, Any
 
 from shelfcheck import __version__
@@ -28,6 +29,9 @@ _SERVER_ERROR = 500
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit status."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")  # a terminal without accents shows them escaped
     options = _parser().parse_args(argv)
     run: Callable[[argparse.Namespace], int] = options.run
     try:

@@ -86,11 +86,10 @@ def comparison_text(portions: Sequence[tuple[str, Portion]], lang: str = DEFAULT
 def measures_text(hands: Hands, lang: str = DEFAULT) -> str:
     """Return every measure with what one of it holds in these hands."""
     rows = [(say("text.measure", lang), say("text.holds", lang), say("text.give_or_take", lang))]
-    units = {
-        "ml": "mL",
-        "g": "g",
-        "pieces": say("unit.pieces", lang, count=1),
-        "containers": say("unit.containers", lang, count=1),
+    units = {"ml": "mL", "g": "g"}
+    units |= {
+        plural: measures()[one].name(1, lang)
+        for plural, one in (("pieces", "piece"), ("containers", "container"))
     }
     for measure in measures().values():
         way = measure.ways[0]
@@ -137,5 +136,5 @@ def _said(field: Number | Word) -> str:
 
 
 def _field_name(path: str, lang: str) -> str:
-    part, _, key = path.partition(".")
-    return say(f"{'nutrient' if part == 'nutrients' else 'field'}.{key}", lang)
+    key = path.rpartition(".")[2]
+    return say(f"{'nutrient' if key in nutrients() else 'field'}.{key}", lang)

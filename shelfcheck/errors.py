@@ -34,6 +34,12 @@ class InvalidInputError(ShelfcheckError):
     status = 422
 
 
+class BadJsonError(ShelfcheckError):
+    """What was sent is not JSON."""
+
+    code = "bad_request"
+
+
 class AmountError(InvalidInputError):
     """An amount could not be understood."""
 

@@ -71,6 +71,7 @@ def food_by_id(food_id: str) -> Food | None:
     return None if row is None else _food(row)
 
 
+@cache
 def foods() -> dict[str, Food]:
     """Return every food by its id."""
     return {food_id: _food(row) for food_id, row in _rows().items()}

@@ -52,7 +52,7 @@ def _unsure(portion: Portion, lang: str) -> Iterator[Insight]:
 def _servings(portion: Portion, lang: str) -> Iterator[Insight]:
     value = portion.servings.value
     if value >= _LARGER or value <= _SMALLER:
-        text = say("insight.servings", lang, servings=decimals(value, 1), count=value)
+        text = say("insight.servings", lang, servings=decimals(value, 1 if value >= 1 else 2), count=value)
         yield Insight("servings", text, values={"servings": value})
 
 

@@ -13,7 +13,7 @@ from typing import Literal, NamedTuple
 
 from shelfcheck import data
 from shelfcheck.errors import InvalidInputError, UnknownMeasureError
-from shelfcheck.numbers import quadrature
+from shelfcheck.numbers import plain, quadrature, round_half_up
 from shelfcheck.words import DEFAULT, say
 
 Dimension = Literal["ml", "g", "pieces", "containers"]
@@ -163,7 +163,9 @@ def hands_from(given: Mapping[str, object] | None, lang: str = DEFAULT) -> Hands
         elif isinstance(value, bool) or not isinstance(value, (int, float)):
             faults[f"hands.{name}"] = say("fault.not_a_number", lang)
         elif not low <= value <= high:
-            faults[f"hands.{name}"] = say("fault.hands_size", lang, low=round(low), high=round(high))
+            faults[f"hands.{name}"] = say(
+                "fault.hands_size", lang, low=plain(round_half_up(low)), high=plain(round_half_up(high))
+            )
         else:
             measured[name] = float(value)
     if faults:
@@ -185,5 +187,6 @@ def _hand_bounds() -> dict[str, tuple[float, float]]:
 def _by_breadth(breadth: float, measured: dict[str, float]) -> Hands:
     """Return hands whose fist follows from the breadth across the knuckles, by the cube of the lengths."""
     hand = data.load(_TABLE)["hand_breadth"]
-    fist = measures()["fist"].ways[0].amount * (breadth / hand["mean_mm"]) ** 3
+    ratio = breadth / hand["mean_mm"]
+    fist = measures()["fist"].ways[0].amount * (ratio * ratio * ratio)
     return Hands({**measured, "fist_ml": fist}, quadrature(uncertainty("own"), hand["cv_of_cube"]))

@@ -76,9 +76,10 @@ class _Reader:
         path = f"serving.{key}"
         value, state, extra = self.stated(raw, path)
         number = self.number(value, path, most)
-        if number == 0:
+        if number is not None and number < data.load(RULES)["limits"]["least"]:
             self.fault(path, "zero")
-        return Number(number, state, bool(extra.get("about"))) if number else Number()
+        about = key != "metric_amount" and bool(extra.get("about"))
+        return Number(number, state, about) if number else Number()
 
     def unit(self, raw: object, key: str) -> Word:
         value, state, _ = self.stated(raw, f"serving.{key}")
@@ -162,15 +163,12 @@ def panel_to_json(panel: Panel, lang: str = DEFAULT) -> dict[str, Any]:
     serving = panel.serving
     out: dict[str, Any] = {
         "serving": {
-            "household_amount": _number(serving.household_amount),
+            "household_amount": _count(serving.household_amount),
             "household_unit": _word(serving.household_unit),
             "metric_amount": _number(serving.metric_amount),
             "metric_unit": _word(serving.metric_unit),
-            "servings_per_container": {
-                **_number(serving.servings_per_container),
-                "about": serving.servings_per_container.about,
-            },
-            "pieces": {**_number(serving.pieces), "about": serving.pieces.about},
+            "servings_per_container": _count(serving.servings_per_container),
+            "pieces": _count(serving.pieces),
             "text": serving.text,
         },
         "nutrients": {
@@ -190,16 +188,24 @@ def panel_to_json(panel: Panel, lang: str = DEFAULT) -> dict[str, Any]:
 
 def doubt_to_json(doubt: Doubt, lang: str = DEFAULT) -> dict[str, Any]:
     """Return a doubt with its reason as a sentence in ``lang``."""
+    said = {
+        part: say(f"nutrient.{value}", lang) if part in ("part", "whole") else value
+        for part, value in doubt.params.items()
+    }
     return {
         "field": doubt.field,
         "code": doubt.code,
-        "reason": say(f"doubt.{doubt.code}", lang, **doubt.params),
+        "reason": say(f"doubt.{doubt.code}", lang, **said),
         "box": list(doubt.box) if doubt.box else None,
     }
 
 
 def _number(number: Number) -> dict[str, Any]:
     return {"value": number.value, "state": number.state}
+
+
+def _count(number: Number) -> dict[str, Any]:
+    return {**_number(number), "about": number.about}
 
 
 def _word(word: Word) -> dict[str, Any]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import socket
 import sys
 from collections.abc import Mapping
+from typing import Any
 
 import segno
 import waitress
@@ -14,6 +15,7 @@ from shelfcheck.settings import load_settings
 
 _EVERYWHERE = ("0.0.0.0", "::")  # noqa: S104 - compared with, not listened on
 _PORT_TAKEN = 3
+_PORTS = range(65_536)  # beyond it, some systems count on from 0
 
 
 def serve(given: Mapping[str, object]) -> int:
@@ -25,24 +27,33 @@ def serve(given: Mapping[str, object]) -> int:
         return 2
     host, port = str(settings["host"]), int(settings["port"])
     try:
-        server = waitress.create_server(
-            create_app(settings),
-            host=host,
-            port=port,
-            threads=int(settings["threads"]),
-            max_request_body_size=int(settings["max_photo_bytes"]),
-            inbuf_overflow=int(settings["max_photo_bytes"]) + 1,  # a photo never spills to disk
-            ident=None,
-        )
-    except (OSError, OverflowError) as error:
+        server = _listen(settings, host, port)
+    except (OSError, OverflowError, ValueError) as error:
         print(f"Cannot listen on {host}:{port} ({error}). Choose another with --port.", file=sys.stderr)
         return _PORT_TAKEN
-    _announce(host, port)
-    try:
-        server.run()
-    except KeyboardInterrupt:
-        print("Stopped.")
+    _announce(host, int(server.effective_port))
+    server.run()  # until Ctrl-C
+    print("Stopped.")
     return 0
+
+
+def _listen(settings: Mapping[str, int | float | str], host: str, port: int) -> Any:
+    """Return the server, its port taken.
+
+    Raises:
+        OSError, OverflowError, ValueError: when there is no such host or port, or it is taken.
+    """
+    if port not in _PORTS:
+        raise OverflowError("there is no such port")
+    return waitress.create_server(
+        create_app(settings),
+        host=host,
+        port=port,
+        threads=int(settings["threads"]),
+        max_request_body_size=int(settings["max_photo_bytes"]),
+        inbuf_overflow=int(settings["max_photo_bytes"]) + 1,  # a photo never spills to disk
+        ident=None,
+    )
 
 
 def _announce(host: str, port: int) -> None:

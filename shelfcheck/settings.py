@@ -11,24 +11,25 @@ from typing import NamedTuple
 
 
 class Setting(NamedTuple):
-    """A setting; its type is the type of its default."""
+    """A setting; its type is the type of its default, and a number is ``least`` or more."""
 
     name: str
     default: int | float | str
     help: str
+    least: float = 1
 
 
 SETTINGS = (
     Setting("host", "127.0.0.1", "address to listen on; 0.0.0.0 lets phones on the same network in"),
-    Setting("port", 8000, "port to listen on"),
+    Setting("port", 8000, "port to listen on", 0),
     Setting("db", "", "where tours will be kept, as a database URL; this release keeps nothing"),
     Setting("threads", 8, "requests answered at the same time"),
     Setting("max_photo_bytes", 16 * 1024 * 1024, "largest photo taken, in bytes"),
     Setting("max_json_bytes", 64 * 1024, "largest JSON request taken, in bytes"),
     Setting("max_photo_pixels", 60_000_000, "most pixels of a photo, checked before it is decoded"),
-    Setting("read_seconds", 25.0, "longest time to read one photo, in seconds"),
+    Setting("read_seconds", 25.0, "longest time to read one photo, in seconds", 0.1),
     Setting("reads", max(1, os.cpu_count() or 1), "photos read at the same time; the others wait"),
-    Setting("read_wait_seconds", 10.0, 'longest wait for a free reader before the answer is "try again"'),
+    Setting("read_wait_seconds", 10.0, 'longest wait for a free reader before the answer is "try again"', 0),
 )
 
 
@@ -36,7 +37,7 @@ def load_settings(given: Mapping[str, object] | None = None) -> dict[str, int | 
     """Return every setting: as ``given``, else from the environment, else its default.
 
     Raises:
-        ValueError: naming the setting whose value is not a number where one is needed.
+        ValueError: naming the setting whose value is not a number where one is needed, or too small.
     """
     values: dict[str, int | float | str] = {}
     for setting in SETTINGS:
@@ -48,4 +49,6 @@ def load_settings(given: Mapping[str, object] | None = None) -> dict[str, int | 
         except (TypeError, ValueError) as error:
             message = f'The setting {setting.name} must be a number, not "{raw}".'
             raise ValueError(message) from error
+        if not isinstance(setting.default, str) and not float(values[setting.name]) >= setting.least:
+            raise ValueError(f"The setting {setting.name} must be at least {setting.least:g}, not {raw}.")
     return values

@@ -14,6 +14,8 @@ def to_label_unit(count: float, word: str) -> tuple[float, str] | None:
     (1 pint = 473.176 mL); only the label's own cup, tbsp, tsp and fl oz are rounded, and those stand
     in ``data/measures.json``.
     """
+    if not word.isalpha():
+        return None  # pint would reckon it as an expression
     registry = _registry()
     try:
         quantity = registry.Quantity(count, word)

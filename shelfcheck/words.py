@@ -6,6 +6,8 @@ A key such as ``"doubt.percent"`` names a sentence with parts in braces. A sente
 
 from __future__ import annotations
 
+from functools import cache
+
 from shelfcheck import data
 
 LANGUAGES = ("en", "es")
@@ -21,6 +23,7 @@ def say(key: str, lang: str = DEFAULT, **parts: object) -> str:
     return entry.format(**parts) if parts else entry
 
 
+@cache
 def words(lang: str) -> dict[str, str | dict[str, str]]:
     """Return every sentence of a language by its key."""
     found: dict[str, str | dict[str, str]] = data.load(f"words/{lang if lang in LANGUAGES else DEFAULT}.json")

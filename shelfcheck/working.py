@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from shelfcheck.amounts import measure_words
 from shelfcheck.bridges import Stage
-from shelfcheck.measures import measures
 from shelfcheck.numbers import as_fraction, plain, round_half_up
 from shelfcheck.panel import CORE
 from shelfcheck.portion import Portion
@@ -11,6 +11,7 @@ from shelfcheck.rules import label_units, nutrients
 from shelfcheck.words import DEFAULT, say
 
 _CUPS_FROM = 60.0
+_WHOLE = {"pieces": "piece", "containers": "container"}
 
 
 def working(portion: Portion, lang: str = DEFAULT) -> list[str]:
@@ -50,8 +51,7 @@ def volume(milliliters: float, lang: str = DEFAULT) -> str:
     """Say a volume in the largest kitchen measure that suits it: cups from a quarter up, else spoons."""
     units = label_units()["ml"]
     unit = "cup" if milliliters >= _CUPS_FROM else "tbsp" if milliliters >= units["tbsp"] else "tsp"
-    count = milliliters / units[unit]
-    return f"{as_fraction(count)} {measures()[unit].name(count, lang)}"
+    return _count(milliliters / units[unit], unit, lang)
 
 
 def _to_servings(portion: Portion, lang: str) -> list[str]:
@@ -68,14 +68,21 @@ def _to_servings(portion: Portion, lang: str) -> list[str]:
         else:
             start, end = _quantity(before, count, lang), _quantity(stage, count, lang)
             steps.append(say(f"work.{stage.via}", lang, start=start, end=end, food=food))
-    last = bridge.stages[-1]
-    eaten, each = _divisible(last, count, bridge.serving, portion, lang)
-    steps.append(say("work.serving", lang, serving=portion.panel.serving.text or each))
-    servings = portion.servings.value
-    steps.append(
-        say("work.divide", lang, eaten=eaten, each=each, servings=decimals(servings), count=servings)
-    )
-    return steps
+    return [*steps, *_last_step(portion, lang)]
+
+
+def _last_step(portion: Portion, lang: str) -> list[str]:
+    """Return the division by the label's serving, or the servings in so many packages."""
+    last, serving, servings = portion.bridge.stages[-1], portion.bridge.serving, portion.servings.value
+    said = {"servings": decimals(servings), "count": servings}
+    if last.unit == "containers":
+        eaten = _quantity(last, portion.amount.count, lang)
+        return [say("work.package", lang, eaten=eaten, each=as_fraction(1 / serving), **said)]
+    eaten, each = _divisible(last, portion, lang)
+    return [
+        say("work.serving", lang, serving=portion.panel.serving.text or each),
+        say("work.divide", lang, eaten=eaten, each=each, **said),
+    ]
 
 
 def _same_words(measure: str, stage: Stage) -> bool:
@@ -90,22 +97,24 @@ def _quantity(stage: Stage, count: float, lang: str) -> str:
         return volume(total, lang)
     if stage.unit == "g":
         return f"{decimals(total, 0 if total >= 10 else 1)} g"
-    return f"{as_fraction(total)} {say(f'unit.{stage.unit}', lang, count=total)}"
+    return _count(total, _WHOLE[stage.unit], lang)
 
 
-def _divisible(last: Stage, count: float, serving: float, portion: Portion, lang: str) -> tuple[str, str]:
+def _count(count: float, measure: str, lang: str) -> str:
+    """Say so many of a measure as a cook would; the last digits do not matter here."""
+    return f"{as_fraction(count)} {measure_words(measure, count, lang)}"
+
+
+def _divisible(last: Stage, portion: Portion, lang: str) -> tuple[str, str]:
     """Return the amount eaten and the label's serving, said in one unit."""
+    count, serving = portion.amount.count, portion.bridge.serving
     total = last.amount * count
     unit = portion.panel.serving.household_unit.value
     units = label_units()["ml"]
     if last.unit == "ml" and unit in units:
-        names = measures()[unit]
-        eaten, each = (
-            f"{as_fraction(n)} {names.name(n, lang)}" for n in (total / units[unit], serving / units[unit])
-        )
-        return eaten, each
-    if last.unit == "containers":
-        return _quantity(last, count, lang), say("work.one_of", lang, servings=as_fraction(1 / serving))
-    if last.unit in ("own", "pieces"):
-        return as_fraction(total), as_fraction(serving)
+        return _count(total / units[unit], unit, lang), _count(serving / units[unit], unit, lang)
+    if last.unit == "own":
+        return _count(count, portion.amount.measure, lang), _count(serving, portion.amount.measure, lang)
+    if last.unit == "pieces":
+        return _count(total, "piece", lang), _count(serving, "piece", lang)
     return f"{decimals(total, 1)} {last.unit}", f"{decimals(serving, 1)} {last.unit}"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Any
 
 from flask import Flask
 from flask.json.provider import DefaultJSONProvider
@@ -10,6 +11,7 @@ from flask_smorest import Api
 
 from shelfcheck import __version__
 from shelfcheck.service import docs, pages, panels, portions, problems, reference, security
+from shelfcheck.service.schemas import ProblemSchema
 from shelfcheck.settings import load_settings
 
 API_PREFIX = "/api"
@@ -20,6 +22,16 @@ class _Json(DefaultJSONProvider):
 
     sort_keys = False
     ensure_ascii = False
+
+    def dumps(self, obj: Any, **kwargs: Any) -> str:
+        """Return ``obj`` as JSON; half a surrogate pair, which no text holds, stays the escape it came as."""
+        return super().dumps(obj, **kwargs).encode("utf-8", "backslashreplace").decode()
+
+
+class _Api(Api):  # type: ignore[misc]  # flask-smorest ships no types
+    """Describes every error that no route names by the one shape that all errors have."""
+
+    ERROR_SCHEMA = ProblemSchema
 
 
 def create_app(config: Mapping[str, object] | None = None) -> Flask:
@@ -36,7 +48,7 @@ def create_app(config: Mapping[str, object] | None = None) -> Flask:
         OPENAPI_URL_PREFIX=API_PREFIX,
         OPENAPI_JSON_PATH="openapi.json",
     )
-    api = Api(app)
+    api = _Api(app)
     for blueprint in (reference.blueprint, panels.blueprint(settings), portions.blueprint):
         api.register_blueprint(blueprint, url_prefix=API_PREFIX)
     docs.register(app, API_PREFIX)

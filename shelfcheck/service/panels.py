@@ -7,11 +7,11 @@ from threading import BoundedSemaphore
 from typing import Any
 
 from flask import request
-from flask_smorest import Blueprint
 
 from shelfcheck.check import checked
 from shelfcheck.errors import BusyError
 from shelfcheck.panel_json import panel_from_json, panel_to_json
+from shelfcheck.service.body import Blueprint
 from shelfcheck.service.language import language
 from shelfcheck.service.schemas import PanelQuery, PanelSchema, ProblemSchema
 from shelfcheck.words import say
@@ -33,7 +33,7 @@ def blueprint(settings: Mapping[str, Any]) -> Blueprint:
     readers = BoundedSemaphore(int(settings["reads"]))
 
     @panels.post("/panels/check")
-    @panels.arguments(PanelQuery, error_status_code=422)
+    @panels.arguments(PanelQuery(), error_status_code=422)
     @panels.alt_response(200, schema=PanelSchema, success=True)
     @panels.alt_response(422, schema=ProblemSchema)
     def check_panel(query: dict[str, Any]) -> dict[str, Any]:
@@ -50,7 +50,7 @@ def blueprint(settings: Mapping[str, Any]) -> Blueprint:
     @panels.alt_response(503, schema=ProblemSchema)
     def read_photo() -> dict[str, Any]:
         """Read the panel on a photo, sent as the raw body. The photo is not kept."""
-        from shelfcheck.reading import read_panel
+        from shelfcheck.reading import Tesseract, read_panel
 
         lang = language()
         request.max_content_length = int(settings["max_photo_bytes"])
@@ -60,8 +60,8 @@ def blueprint(settings: Mapping[str, Any]) -> Blueprint:
         try:
             reading = read_panel(
                 photo,
-                max_pixels=int(settings["max_photo_pixels"]),
-                seconds=float(settings["read_seconds"]),
+                engine=Tesseract(seconds=float(settings["read_seconds"]), lang=lang),
+                most_pixels=int(settings["max_photo_pixels"]),
                 lang=lang,
             )
         finally:

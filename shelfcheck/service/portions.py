@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from typing import Any
 
-from flask_smorest import Blueprint
-
 from shelfcheck.amounts import amount_from
 from shelfcheck.check import refuse
 from shelfcheck.errors import gather
@@ -15,6 +13,7 @@ from shelfcheck.panel import Panel
 from shelfcheck.panel_json import panel_from_json
 from shelfcheck.portion import build_plan, build_portion
 from shelfcheck.portion_json import portion_to_json
+from shelfcheck.service.body import Blueprint
 from shelfcheck.service.language import language
 from shelfcheck.service.schemas import PortionQuery, PortionSchema, ProblemSchema
 
@@ -22,7 +21,7 @@ blueprint = Blueprint("portions", __name__, description="The amount really eaten
 
 
 @blueprint.post("/portions")
-@blueprint.arguments(PortionQuery, error_status_code=422)
+@blueprint.arguments(PortionQuery(), error_status_code=422)
 @blueprint.alt_response(200, schema=PortionSchema, success=True)
 @blueprint.alt_response(422, schema=ProblemSchema)
 def answer_portion(query: dict[str, Any]) -> dict[str, Any]:

@@ -22,7 +22,6 @@ def register(app: Flask) -> None:
     """Answer every error of ``app`` as JSON, in the asker's language, without a trace."""
     app.register_error_handler(ShelfcheckError, _ours)
     app.register_error_handler(HTTPException, _http)
-    app.register_error_handler(RecursionError, _nested)
     app.register_error_handler(Exception, _unexpected)
 
 
@@ -49,10 +48,6 @@ def _allow(error: HTTPException) -> dict[str, str]:
     return {"Allow": ", ".join(sorted(methods))} if methods else {}
 
 
-def _nested(_error: RecursionError) -> Answer:
-    return _body(say("error.bad_json", language()), "bad_request"), 400, {}
-
-
 def _unexpected(_error: Exception) -> Answer:
     _log.exception("unexpected error at %s", request.path)
     return _body(say("error.unexpected", language()), "unexpected"), 500, {}
@@ -70,6 +65,9 @@ def _flatten(faults: object, path: str, lang: str) -> Iterator[tuple[str, str]]:
                 inner, path if key == "_schema" else f"{path}.{key}" if path else str(key), lang
             )
     elif isinstance(faults, list):
-        yield path or "body", say(f"fault.{faults[0]}", lang) if path else say("error.bad_json", lang)
+        yield (
+            path or "body",
+            say(f"fault.{faults[0]}", lang, name=path) if path else say("error.bad_json", lang),
+        )
     else:
         yield path or "body", str(faults)

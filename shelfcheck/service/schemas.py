@@ -55,6 +55,15 @@ class _Number(fields.Float):
         return super()._deserialize(value, attr, data, **kwargs)
 
 
+class _Whole(fields.Integer):
+    """A whole JSON number; ``1.0`` is one."""
+
+    def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> Any:
+        if isinstance(value, bool) or not isinstance(value, (int, float)) or value % 1:
+            raise self.make_error("invalid")
+        return super()._deserialize(value, attr, data, **kwargs)
+
+
 class StatedNumber(Schema):
     """A number of the serving line."""
 
@@ -127,12 +136,16 @@ class PanelQuery(Schema):
     """A typed panel; the core reads it and reports every fault."""
 
     error_messages = {"type": "not_an_object"}  # noqa: RUF012 - as marshmallow types it
-    serving = fields.Raw(metadata={"description": "see PanelSchema.serving; states may be left out"})
-    nutrients = fields.Raw(metadata={"description": "see PanelSchema.nutrients; bare numbers will do"})
-    columns = fields.Raw()
-    form = fields.Raw()
-    name = fields.Raw()
-    food = fields.Raw()
+    serving = fields.Raw(
+        allow_none=True, metadata={"description": "see PanelSchema.serving; states may be left out"}
+    )
+    nutrients = fields.Raw(
+        allow_none=True, metadata={"description": "see PanelSchema.nutrients; bare numbers will do"}
+    )
+    columns = fields.Raw(allow_none=True)
+    form = fields.Raw(allow_none=True)
+    name = fields.Raw(allow_none=True)
+    food = fields.Raw(allow_none=True)
 
     class Meta:
         """Options."""
@@ -162,10 +175,13 @@ class PortionQuery(_Request):
     amount = fields.Nested(AmountQuery, required=True, error_messages=_WORDS)
     food = fields.String(allow_none=True, error_messages=_TEXT)
     hands = fields.Dict(
-        fields.String(), fields.Raw(), allow_none=True, error_messages=_WORDS | {"invalid": "not_an_object"}
+        fields.String(),
+        fields.Raw(allow_none=True),
+        allow_none=True,
+        error_messages=_WORDS | {"invalid": "not_an_object"},
     )
     plan = fields.Nested(PlanQuery, allow_none=True, error_messages=_WORDS)
-    coverage = fields.Integer(
+    coverage = _Whole(
         load_default=1, validate=validate.OneOf(COVERAGES, error="coverage"), error_messages=_NUMBER
     )
 

@@ -16,14 +16,16 @@ _POLICY = {
     "form-action": "'none'",
     "frame-ancestors": "'none'",
 }
-_DOCS_POLICY = _POLICY | {"style-src": "'self' 'unsafe-inline'"}
 _HEADERS = {
+    "Content-Security-Policy": "; ".join(f"{key} {value}" for key, value in _POLICY.items()),
     "X-Content-Type-Options": "nosniff",
     "Referrer-Policy": "no-referrer",
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
     "Permissions-Policy": "geolocation=(), microphone=(), camera=(self)",
 }
+_STYLES = f"style-src {_POLICY['style-src']}"
+_DOCS_POLICY = _HEADERS["Content-Security-Policy"].replace(_STYLES, f"{_STYLES} 'unsafe-inline'")
 
 
 def register(app: Flask) -> None:
@@ -31,12 +33,11 @@ def register(app: Flask) -> None:
 
     @app.after_request
     def add_headers(response: Response) -> Response:
-        policy = _DOCS_POLICY if request.path.startswith("/api/docs") else _POLICY
-        response.headers["Content-Security-Policy"] = "; ".join(
-            f"{key} {value}" for key, value in policy.items()
-        )
+        headers = response.headers
         for name, value in _HEADERS.items():
-            response.headers.setdefault(name, value)
-        if request.path.startswith("/api/") and "Cache-Control" not in response.headers:
-            response.headers["Cache-Control"] = "no-store"
+            headers.setdefault(name, value)
+        if request.path.startswith("/api/docs"):
+            headers["Content-Security-Policy"] = _DOCS_POLICY
+        if request.path.startswith("/api/") and "Cache-Control" not in headers:
+            headers["Cache-Control"] = "no-store"
         return response

@@ -1,0 +1,49 @@
+"""Fixtures for every test, and how hypothesis draws its examples."""
+
+from __future__ import annotations
+
+import os
+from typing import Any
+
+import hypothesis
+import pytest
+from flask.testing import FlaskClient
+from werkzeug.test import TestResponse
+
+from shelfcheck.panel import Panel
+from shelfcheck.panel_json import panel_from_json
+from shelfcheck.service import create_app
+from tests.making import sample
+
+# CI draws the same examples each time, so that what passed once passes again; by hand, set
+# HYPOTHESIS_PROFILE=wide to look further.
+hypothesis.settings.register_profile(
+    "ci", max_examples=100, deadline=None, derandomize=True, database=None, print_blob=True
+)
+hypothesis.settings.register_profile("wide", max_examples=2000, deadline=None)
+hypothesis.settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "ci"))
+
+
+@pytest.fixture
+def granola_json() -> dict[str, Any]:
+    """The sample panel of 21 CFR 101.9(d): 2/3 cup (55 g), 230 calories."""
+    return sample("fda_sample")
+
+
+@pytest.fixture
+def granola(granola_json: dict[str, Any]) -> Panel:
+    return panel_from_json(granola_json)
+
+
+class ClosingClient(FlaskClient):
+    """A client that reads each answer to its end, so that no file stays open."""
+
+    def open(self, *args: Any, buffered: bool = True, **kwargs: Any) -> TestResponse:
+        return super().open(*args, buffered=buffered, **kwargs)
+
+
+@pytest.fixture
+def client() -> FlaskClient:
+    app = create_app()
+    app.test_client_class = ClosingClient
+    return app.test_client()

@@ -1,0 +1,48 @@
+// Answers cases, one JSON object a line on stdin, one answer a line on stdout; see ask.py.
+// Usage: node run.mjs MODULES DATA, the folders of the page's modules and of the facts.
+import { readFileSync } from "node:fs";
+import { join, resolve } from "node:path";
+import { pathToFileURL } from "node:url";
+
+const [modules, data] = process.argv.slice(2).map((folder) => resolve(folder));
+const load = (name) => import(pathToFileURL(join(modules, name)));
+const { loadFacts } = await load("facts.js");
+const { checkPanel } = await load("check.js");
+const { PortionError } = await load("errors.js");
+const { buildPortion, workOut } = await load("portion.js");
+
+const facts = await loadFacts(async (url) => JSON.parse(readFileSync(join(data, url.replace(/^data\//, "")), "utf8")));
+
+function check({ panel: raw, lang }) {
+  const { panel, faults } = checkPanel(facts, raw, lang);
+  return { answer: panel ? { panel } : { faults } };
+}
+
+function portion(given) {
+  try {
+    return { answer: buildPortion(facts, given), unrounded: unrounded(workOut(facts, given)) };
+  } catch (error) {
+    if (!(error instanceof PortionError)) throw error;
+    return { answer: error.toJSON() };
+  }
+}
+
+function unrounded(portion) {
+  const ends = (range) => range && [range.value, range.low, range.high];
+  const eaten = [...portion.nutrients].map(([id, { range, percent }]) => [id, [...ends(range), percent]]);
+  return {
+    servings: ends(portion.servings),
+    grams: ends(portion.grams),
+    carb_choices: ends(portion.carbChoices),
+    day_sodium_percent: ends(portion.daySodiumPercent),
+    meal_carbohydrate_percent: ends(portion.mealCarbohydratePercent),
+    ...Object.fromEntries(eaten),
+  };
+}
+
+const answers = readFileSync(0, "utf8")
+  .split("\n")
+  .filter(Boolean)
+  .map((line) => JSON.parse(line))
+  .map(({ ask, given }) => JSON.stringify(ask === "check" ? check(given) : portion(given)));
+process.stdout.write(answers.join("\n"));

@@ -1,0 +1,139 @@
+/** The controller: owns the state, builds the steps, and works out the numbers after every change. */
+
+import { loadFacts } from "./facts.js";
+import { buildPortion } from "./portion.js";
+import { nutrients } from "./rules.js";
+import { amountStep } from "./page/amount_step.js";
+import { checkStep } from "./page/check_step.js";
+import { ask } from "./page/confirm.js";
+import { focusOn, isWide, loadDrawings } from "./page/dom.js";
+import { isTyped } from "./page/draft.js";
+import { numberFrom, rowsOf } from "./page/fields.js";
+import { firstAmount } from "./page/first_amount.js";
+import { frame } from "./page/frame.js";
+import { handGuide } from "./page/guide.js";
+import { labelStep } from "./page/label_step.js";
+import { firstLanguage, voice } from "./page/language.js";
+import { numbersStep } from "./page/numbers_step.js";
+import { reviewDraft } from "./page/review.js";
+import { Store } from "./page/store.js";
+
+/** What every screen gets: the facts, the state, the voice, the numbers, and ways to move. */
+class Page {
+  constructor(facts) {
+    this.facts = facts;
+    this.store = new Store();
+    this.mainRows = rowsOf(facts, {}).main.map(({ id }) => id);
+    this.steps = {};
+    this.result = null;
+    this.photoUrl = null;
+    this.store.addEventListener("change", () => this.refresh());
+    this.rebuild();
+  }
+
+  /** Build everything anew, in the language of now; then go to `step` where one is named. */
+  rebuild(step = null) {
+    const photo = this.steps.label?.interrupt();
+    this.showPhoto();
+    this.voice = voice(this.facts, firstLanguage(this.store.state.lang));
+    this.steps = {
+      label: labelStep(this),
+      check: checkStep(this),
+      amount: amountStep(this),
+      numbers: numbersStep(this),
+    };
+    this.frame = frame(this, this.steps, handGuide(this));
+    this.refresh();
+    if (step) this.go(step);
+    if (photo) this.steps.label.read(photo);
+  }
+
+  refresh() {
+    this.result = this.workOut();
+    for (const step of Object.values(this.steps)) step.refresh();
+    this.frame.refresh();
+  }
+
+  /** Bring a step into view and give its heading the focus. */
+  go(step) {
+    const heading = document.getElementById(`${step}-title`);
+    if (step === "amount" && isWide()) document.getElementById("count").focus();
+    else focusOn(heading);
+  }
+
+  /** Return the panel with the portion, or with the error that says what is missing; null before there is a label. */
+  workOut() {
+    const { draft, opened } = this.store.state;
+    if (!draft || !opened) return null;
+    const { panel } = reviewDraft(this.facts, draft, this.voice);
+    if (!panel) return { panel: null };
+    this.store.state.amount ??= firstAmount(this, panel);
+    return { panel, ...this.portionOf(panel, this.plan()) };
+  }
+
+  portionOf(panel, plan, planFaults = {}) {
+    const { amount, food } = this.store.state;
+    try {
+      const portion = buildPortion(this.facts, {
+        panel,
+        amount,
+        food: food || null,
+        plan,
+        lang: this.voice.lang,
+      });
+      return { portion: { ...portion, plan }, planFaults };
+    } catch (error) {
+      if (error.name !== "PortionError") throw error;
+      const wrong = Object.keys(error.fields).filter((path) => path.startsWith("plan."));
+      if (!wrong.length) return { error, planFaults };
+      const usable = Object.fromEntries(
+        Object.entries(plan).map(([key, value]) => [key, wrong.includes(`plan.${key}`) ? null : value]),
+      );
+      return this.portionOf(panel, usable, error.fields);
+    }
+  }
+
+  plan() {
+    const numbers = Object.entries(this.store.state.plan).map(([key, text]) => [key, numberFrom(text)]);
+    return Object.fromEntries(numbers);
+  }
+
+  /** Return the unit that is written after an amount; calories need none. */
+  unitOf(nutrient) {
+    const { unit } = nutrients(this.facts).get(nutrient);
+    return unit === "kcal" ? "" : unit;
+  }
+
+  /** Make an address for the photo, where there is one, and give back the one before it. */
+  showPhoto() {
+    if (this.photoUrl) URL.revokeObjectURL(this.photoUrl);
+    const { photo } = this.store.state;
+    this.photoUrl = photo && URL.createObjectURL(photo);
+  }
+
+  /** Ask before typed work is lost; true where there is none. */
+  async mayReplace() {
+    const { t } = this.voice;
+    if (!isTyped(this.store.state.draft)) return true;
+    return ask({ question: t("over.question"), yes: t("over.yes"), no: t("over.no") });
+  }
+
+  async startOver() {
+    if (!(await this.mayReplace())) return;
+    this.store.startOver();
+    this.rebuild("label");
+  }
+
+  speak(lang) {
+    this.store.update({ lang });
+    this.rebuild();
+  }
+}
+
+try {
+  const [facts] = await Promise.all([loadFacts(), loadDrawings()]);
+  new Page(facts);
+} catch (error) {
+  document.getElementById("unloaded").hidden = false; // in both languages: the words may be what is missing
+  throw error;
+}

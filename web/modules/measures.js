@@ -1,0 +1,113 @@
+/** Ways to say an amount, and a person's own hands; the numbers are those of `data/measures.json`. */
+
+import { PortionError } from "./errors.js";
+import { oncePerFacts } from "./facts.js";
+import { quadrature, roundHalfUp } from "./numbers.js";
+import { cut, form, say } from "./words.js";
+
+const DIMENSIONS = ["ml", "g", "pieces", "containers"];
+const BREADTH = "hand_breadth_mm";
+
+/**
+ * @typedef {{dimension: "ml" | "g" | "pieces" | "containers", amount: number, groups: string[]}} Way
+ *   What one of a measure holds, for some groups of foods or (no groups) for all.
+ * @typedef {{id: string, kind: string, ways: Way[], name: object, step: number, scales: boolean}} Measure
+ * @typedef {{measured: Object<string, number>, fistU: number | null}} Hands
+ *   A person's own calibration: each number under its measure and unit, such as `{fist_ml: 300}`.
+ */
+
+/** Every measure by its id, hand measures first. */
+export const measures = oncePerFacts(
+  (facts) => new Map(facts.measures.measures.map((row) => [row.id, readMeasure(row)])),
+);
+
+/** Return the measure's name for so many of it. */
+export function measureName(measure, count, lang) {
+  return measure.name[lang][form(count)];
+}
+
+/** Return the relative standard uncertainty of a kind of measure ("hand", "spoon", "scale", ...). */
+export function uncertainty(facts, kind) {
+  return facts.measures.relative_standard_uncertainty[kind].u;
+}
+
+/** Tell whether a way is meant for a food of `group`. */
+export function serves(way, group) {
+  return way.groups.length === 0 || way.groups.includes(group);
+}
+
+/** Return `[size, relative standard uncertainty]` of one of `measure` in these hands. */
+export function handSize(facts, hands, measure, way) {
+  const own = hands.measured[`${measure.id}_${way.dimension}`];
+  if (own !== undefined) {
+    return [own, measure.id === "fist" && hands.fistU ? hands.fistU : uncertainty(facts, "own")];
+  }
+  if (measure.scales && hands.measured.fist_ml !== undefined) {
+    const ratio = hands.measured.fist_ml / usualFist(facts);
+    return [way.amount * ratio, Math.max(uncertainty(facts, "own_scaled"), hands.fistU ?? 0)];
+  }
+  return [way.amount, uncertainty(facts, measure.kind)];
+}
+
+/**
+ * Return hands from numbers by name: `fist_ml`, `hand_breadth_mm`, `thumb_ml`, `palmful_g`, ...
+ *
+ * A hand's breadth across the knuckles, in millimetres, gives the fist by the cube of the lengths.
+ *
+ * @param {Object<string, number> | null} given
+ * @returns {Hands}
+ * @throws {PortionError} `invalid_input`, one sentence for each number that is unknown or beyond any hand.
+ */
+export function handsFrom(facts, given, lang) {
+  const entries = Object.entries(given ?? {});
+  const faults = entries
+    .map(([name, value]) => [`hands.${name}`, handFault(facts, name, value, lang)])
+    .filter(([, fault]) => fault);
+  if (faults.length) {
+    throw new PortionError("invalid_input", say(facts, "error.hands_faults", lang), Object.fromEntries(faults));
+  }
+  const { [BREADTH]: breadth, ...measured } = Object.fromEntries(entries);
+  const follows = breadth !== undefined && !("fist_ml" in measured);
+  return follows ? byBreadth(facts, breadth, measured) : { measured, fistU: null };
+}
+
+/** The least and greatest size that each number of a hand can have, by its name. */
+export const handBounds = oncePerFacts((facts) => {
+  const scaling = [...measures(facts).values()].filter((measure) => measure.scales);
+  const usual = scaling.flatMap(({ id, ways }) => ways.map((way) => [`${id}_${way.dimension}`, way.amount]));
+  const [least, most] = facts.measures.fist_limits_ml.map((limit) => limit / usualFist(facts));
+  const mean = facts.measures.hand_breadth.mean_mm;
+  const bounds = new Map(usual.map(([name, size]) => [name, [least * size, most * size]]));
+  return bounds.set(BREADTH, [mean * Math.cbrt(least), mean * Math.cbrt(most)]);
+});
+
+function handFault(facts, name, value, lang) {
+  const bounds = handBounds(facts);
+  if (!bounds.has(name)) {
+    return say(facts, "fault.hands_name", lang, { name: cut(name, 40), known: [...bounds.keys()].join(", ") });
+  }
+  if (typeof value !== "number") return say(facts, "fault.not_a_number", lang);
+  const [low, high] = bounds.get(name);
+  if (low <= value && value <= high) return null;
+  return say(facts, "fault.hands_size", lang, { low: roundHalfUp(low), high: roundHalfUp(high) });
+}
+
+/** Return hands whose fist follows from the breadth across the knuckles, by the cube of the lengths. */
+function byBreadth(facts, breadth, measured) {
+  const { mean_mm: mean, cv_of_cube: spread } = facts.measures.hand_breadth;
+  const ratio = breadth / mean;
+  const fist = usualFist(facts) * (ratio * ratio * ratio);
+  return { measured: { ...measured, fist_ml: fist }, fistU: quadrature(uncertainty(facts, "own"), spread) };
+}
+
+function usualFist(facts) {
+  return measures(facts).get("fist").ways[0].amount;
+}
+
+function readMeasure(row) {
+  const ways = row.ways.map((way) => {
+    const dimension = DIMENSIONS.find((name) => name in way);
+    return { dimension, amount: way[dimension], groups: way.for ?? [] };
+  });
+  return { id: row.id, kind: row.kind, ways, name: row.name, step: row.step, scales: row.scales === "volume" };
+}
