@@ -1,0 +1,11 @@
+"""A photo of a label to its panel, one room after the other.
+
+decode (bytes -> picture) -> locate (-> panel picture) -> recognise (-> words) -> rows (-> lines) ->
+candidates (-> possible values) -> reconcile (-> panel, each field sure, check or missing).
+"""
+
+from shelfcheck.reading.reader import Reading, read_panel
+from shelfcheck.reading.recognise import Engine
+from shelfcheck.reading.tesseract import Tesseract
+
+__all__ = ["Engine", "Reading", "Tesseract", "read_panel"]

@@ -1,0 +1,82 @@
+"""Bytes to an upright grey picture, with limits on what is opened at all."""
+
+from __future__ import annotations
+
+import io
+import warnings
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image, ImageOps
+
+from shelfcheck.errors import PhotoError
+from shelfcheck.panel import Box
+from shelfcheck.words import say
+
+Gray = NDArray[np.uint8]
+"""A picture of rows and columns, 0 black to 255 white."""
+
+FORMATS = {b"\xff\xd8\xff": "JPEG", b"\x89PNG\r\n\x1a\n": "PNG", b"RIFF": "WEBP"}
+MOST_PIXELS = 60_000_000
+"""Lets the 48 megapixels of a phone pass and stops pictures made to fill the memory. Judgement."""
+WORKING_SIDE = 3000
+"""Print of a whole panel is well above Tesseract's 20 px at this size; more costs time only. Judgement."""
+
+
+class PhotoTooLargeError(PhotoError):
+    """The picture holds more pixels than will be decoded."""
+
+    code = "photo_too_large"
+    status = 413
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """An upright photo in grey; ``scale`` is its width over that of the upright original."""
+
+    gray: Gray
+    scale: float = 1.0
+
+    def to_original(self, box: Box) -> Box:
+        """Return a box of this picture on the upright original."""
+        left, top, width, height = (round(side / self.scale) for side in box)
+        return left, top, width, height
+
+
+def decode(photo: bytes, *, most_pixels: int = MOST_PIXELS, lang: str = "en") -> Picture:
+    """Return the photo upright, in grey, and no larger than reading needs.
+
+    Raises:
+        PhotoError: when the bytes are no whole JPEG, PNG or WebP picture.
+        PhotoTooLargeError: when it has more than ``most_pixels``; it is not decoded then.
+    """
+    kind = next((name for magic, name in FORMATS.items() if photo.startswith(magic)), None)
+    if kind is None:
+        raise PhotoError(say("error.photo_format", lang))
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("error", Image.DecompressionBombWarning)
+            with Image.open(io.BytesIO(photo), formats=[kind]) as image:
+                fits = image.width * image.height <= most_pixels
+                picture = _upright(image) if fits else None
+    except (Image.DecompressionBombWarning, Image.DecompressionBombError):
+        picture = None
+    # Pillow's decoders raise OSError, SyntaxError, ValueError, struct.error and more on broken files.
+    except Exception as broken:
+        raise PhotoError(say("error.photo_broken", lang)) from broken
+    if picture is None:
+        raise PhotoTooLargeError(say("error.photo_too_large", lang, most=round(most_pixels / 1e6)))
+    return picture
+
+
+def _upright(image: Image.Image) -> Picture:
+    width = max(image.size)
+    # A JPEG can be decoded at half or a quarter of its size in a fraction of the time.
+    image.draft("L", (min(image.width, WORKING_SIDE), min(image.height, WORKING_SIDE)))
+    upright = ImageOps.exif_transpose(image)
+    if upright.mode in ("RGBA", "LA", "PA") or "transparency" in upright.info:
+        upright = Image.alpha_composite(Image.new("RGBA", upright.size, "white"), upright.convert("RGBA"))
+    gray = upright.convert("L")
+    gray.thumbnail((WORKING_SIDE, WORKING_SIDE), Image.Resampling.LANCZOS)
+    return Picture(np.asarray(gray, dtype=np.uint8), max(gray.size) / width)

@@ -1,0 +1,182 @@
+"""Words to lines along the panel: each name with the words and cells that belong to it, parted by column."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from statistics import median
+
+from shelfcheck.panel import Box
+from shelfcheck.reading.flows import find_flows
+from shelfcheck.reading.names import Name, find_names, panel_words, plain
+from shelfcheck.reading.page import Word, bottom, middle, overlap_across, right, union
+from shelfcheck.reading.pieces import Flow, Piece, find_pieces, is_number, parted
+from shelfcheck.rules import nutrients
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """What a panel says under one name, by column; ``id`` is that of a nutrient or of a phrase.
+
+    ``before`` holds the words that stand before the name: "about 8" before "servings per container".
+    """
+
+    id: str
+    name: tuple[Word, ...]
+    before: tuple[Word, ...]
+    columns: tuple[tuple[Word, ...], ...]
+
+    @property
+    def box(self) -> Box:
+        """The box of the name and everything that belongs to it."""
+        return union(word.box for word in (*self.name, *self.before, *(w for c in self.columns for w in c)))
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """The lines of a panel and the kinds of its columns beyond the first, such as ``("per_container",)``."""
+
+    lines: tuple[Line, ...]
+    columns: tuple[str, ...] = ()
+
+
+def find_lines(words: Sequence[Word]) -> Page:
+    """Return the lines of a panel from its words in any order."""
+    pieces = find_pieces(parted(words))
+    flows = find_flows(pieces)
+    drafts = _outside_footnotes([draft for flow in flows for draft in _drafts(flow)], pieces)
+    _give_calories(drafts)
+    split = _split_of(drafts)
+    kinds = () if split is None else (_second_column(drafts, pieces, split),)
+    return Page(tuple(draft.line(split) for draft in drafts), kinds)
+
+
+@dataclass(slots=True)
+class _Draft:
+    """A line being put together."""
+
+    id: str
+    name: list[Word]
+    before: list[Word]
+    words: list[Word]
+
+    def line(self, split: float | None) -> Line:
+        """Return it as a line, its words parted at the column of pixels ``split``."""
+        columns = [self.words]
+        if split is not None and self.id in nutrients():
+            columns = [[w for w in self.words if (_center(w) < split) is first] for first in (True, False)]
+        return Line(self.id, tuple(self.name), tuple(self.before), tuple(map(tuple, columns)))
+
+
+def _drafts(flow: Flow) -> list[_Draft]:
+    """Cut a flow at its names and give each the words up to the next, and the cells beside those.
+
+    "Not a significant source of ..." ends it, since it names what is not there.
+    """
+    words = [word for piece in flow.pieces for word in piece.words]
+    owner: dict[int, _Draft] = {}
+    drafts: list[_Draft] = []
+    loose: list[Word] = []
+    names = _merged(find_names([word.text for word in words]))
+    end = next((name.start for name in names if name.id in panel_words()["ends_the_panel"]), len(words))
+    starts = {name.start: name for name in names}
+    at = 0
+    while at < end:
+        name = starts.get(at)
+        if name is not None:
+            taken = words[name.start : name.stop]
+            previous = drafts[-1] if drafts else None
+            if previous is None or previous.id != name.id:
+                drafts.append(_Draft(name.id, [], [], []))
+                if name.id == "servings":
+                    drafts[-1].before, loose = (loose if previous is None else []), []
+            drafts[-1].name += taken
+            at = name.stop
+        else:
+            taken = [words[at]]
+            (drafts[-1].words if drafts else loose).append(words[at])
+            at += 1
+        if drafts:
+            owner |= {id(word): drafts[-1] for word in taken}
+    for cell, beside in flow.cells:
+        home = owner.get(id(beside.words[-1]), drafts[-1] if drafts else None)
+        if home is not None:
+            home.words += cell.words
+            owner |= {id(word): home for word in cell.words}
+    return drafts
+
+
+def _merged(names: list[Name]) -> list[Name]:
+    """Return the names with "Includes ... Sugars" as added sugars, in whichever words."""
+    out: list[Name] = []
+    includes = False
+    for name in names:
+        sugars = name.id in ("total_sugars", "added_sugars")
+        if name.id == "includes" or (sugars and includes):
+            out.append(Name("added_sugars", name.start, name.stop, name.slips))
+        else:
+            out.append(name)
+        includes = name.id == "includes" or (includes and name.id == "added_sugars")
+    return out
+
+
+def _give_calories(drafts: list[_Draft]) -> None:
+    """Give "Calories" the figures that stand under its "per serving"."""
+    energy = next((draft for draft in drafts if draft.id == "energy" and not draft.words), None)
+    for draft in drafts:
+        if energy and draft.id == "amount" and draft.words and all(w.text.isdigit() for w in draft.words):
+            energy.words, draft.words = draft.words, []
+            return
+
+
+def _outside_footnotes(drafts: list[_Draft], pieces: list[Piece]) -> list[_Draft]:
+    """Leave out what stands in or under a footnote: "2,000 calories", the old table of limits."""
+    wanted = {plain(word) for word in panel_words()["footnote"]}
+    ends = set(panel_words()["ends_the_panel"])
+    closed = [piece.box for piece in pieces if any(plain(text) in wanted for text in piece.texts)]
+    closed += [piece.box for piece in pieces if piece.starts_with(ends)]
+    out = []
+    for draft in drafts:
+        box = union(word.box for word in draft.name)
+        if not any(
+            overlap_across(box, note) > 0.3 and middle(box) >= middle(note) - note[3] * 0.3 for note in closed
+        ):
+            out.append(draft)
+    return out
+
+
+def _center(word: Word) -> float:
+    return word.box[0] + word.box[2] / 2
+
+
+def _split_of(drafts: list[_Draft]) -> float | None:
+    """Return the column of pixels that parts two columns of amounts, or None when there is one column."""
+    found: list[Word] = []
+    for draft in drafts:
+        if draft.id not in nutrients() or draft.id == "energy":
+            continue
+        amounts = [word for word in draft.words if is_number(word.text) and "%" not in word.text]
+        apart = [word for word in amounts[1:] if word.box[0] - right(amounts[0].box) > 2 * word.box[3]]
+        found += apart[:1]
+    if len(found) < 3:
+        return None
+    usual = median(word.box[0] for word in found)
+    aligned = [word for word in found if abs(word.box[0] - usual) <= 2 * word.box[3]]
+    return min(word.box[0] for word in aligned) - 2 if len(aligned) >= 0.7 * len(found) else None
+
+
+def _second_column(drafts: list[_Draft], pieces: list[Piece], split: float) -> str:
+    """Return the kind of the second column by the heading above its calories."""
+    energy = next((draft for draft in drafts if draft.id == "energy"), None)
+    figures = [word for word in (energy.words if energy else []) if _center(word) > split]
+    headings = [
+        piece
+        for piece in pieces
+        if figures and piece.box[0] + piece.box[2] / 2 > split and middle(piece.box) < figures[0].box[1] + 2
+    ]
+    nearest = max(headings, key=lambda piece: bottom(piece.box), default=None)
+    texts = {plain(text) for text in nearest.texts} if nearest else set()
+    for kind, words in panel_words()["columns"].items():
+        if texts & {plain(word) for word in words}:
+            return str(kind)
+    return "per_unit"

@@ -1,0 +1,98 @@
+"""Tesseract as an engine; every call to the program is made here, under a time limit."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from functools import cache
+from typing import Any
+
+from PIL import Image
+
+from shelfcheck.errors import ReaderFailedError, ReaderMissingError
+from shelfcheck.reading.page import Word
+from shelfcheck.reading.photo import Gray
+from shelfcheck.reading.recognise import compared, lay_out
+from shelfcheck.reading.segments import Segment
+from shelfcheck.words import say
+
+LETTERS = (32, 42)
+"""Heights of capitals at the first and second look; Tesseract likes an x-height of 20 to 30 (28 to 42)."""
+SECONDS = 20.0
+_CERTAIN, _SHORT = 0.8, 4
+_BLOCK = "--psm 6 -c thresholding_method=0"
+
+
+@dataclass(frozen=True, slots=True)
+class Tesseract:
+    """Reads a sheet of segments in one process of the ``tesseract`` program."""
+
+    seconds: float = SECONDS
+    lang: str = "en"
+    name: str = field(default="tesseract", init=False)
+
+    def recognise(self, gray: Gray, segments: Sequence[Segment]) -> list[Word]:
+        """Return the words of the segments; ``Engine.recognise`` tells what is raised.
+
+        What holds figures is looked at twice, at two sizes: one look's slips are seldom the other's.
+        """
+        words = self._look(gray, range(len(segments)), segments, LETTERS[0])
+        again = sorted({word.segment for word in words if _worth_another_look(word)})
+        second = self._look(gray, again, segments, LETTERS[1])
+        return list(compared(words, second, set(again)))
+
+    def _look(
+        self, gray: Gray, numbers: Sequence[int], segments: Sequence[Segment], letter: int
+    ) -> list[Word]:
+        sheet = lay_out(gray, segments, numbers, letter)
+        return list(sheet.words(self._run(sheet.image, _BLOCK)))
+
+    def _run(self, image: Image.Image, config: str) -> list[Word]:
+        import pytesseract
+
+        # Several threads in one process only wait for each other (tesseract issue 3109).
+        os.environ.setdefault("OMP_THREAD_LIMIT", "1")
+        try:
+            table: dict[str, list[Any]] = pytesseract.image_to_data(
+                image,
+                lang=_languages(self.lang),
+                config=config,
+                timeout=self.seconds,
+                output_type=pytesseract.Output.DICT,
+            )
+        except pytesseract.TesseractNotFoundError as missing:
+            raise ReaderMissingError(say("error.reader_missing", self.lang)) from missing
+        except (
+            RuntimeError,
+            OSError,
+        ) as failed:  # a time-out is a bare RuntimeError, TesseractError one of its kind
+            raise ReaderFailedError(say("error.reader_failed", self.lang)) from failed
+        rows = zip(*(table[key] for key in ("text", "left", "top", "width", "height", "conf")), strict=True)
+        return [
+            Word(text.strip(), (left, top, wide, high), max(0.0, float(confidence)) / 100)
+            for text, left, top, wide, high, confidence in rows
+            if text.strip()
+        ]
+
+
+def _worth_another_look(word: Word) -> bool:
+    return (
+        word.confidence < _CERTAIN
+        or any(letter.isdigit() for letter in word.text)
+        or len(word.text) <= _SHORT
+    )
+
+
+@cache
+def _languages(lang: str) -> str:
+    """Return the language data to read with: English, and Spanish where it is installed."""
+    import pytesseract
+
+    try:
+        installed = pytesseract.get_languages(config="")
+    except pytesseract.TesseractNotFoundError as missing:
+        raise ReaderMissingError(say("error.reader_missing", lang)) from missing
+    except (RuntimeError, OSError) as failed:
+        raise ReaderFailedError(say("error.reader_failed", lang)) from failed
+    return "eng+spa" if "spa" in installed else "eng"
