@@ -7,6 +7,7 @@ insight is candid and never scolds.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from functools import cache
 from types import MappingProxyType
 from typing import NamedTuple
 
@@ -35,9 +36,10 @@ def insights(portion: Portion, lang: str = DEFAULT) -> list[Insight]:
     return [insight for make in makers for insight in make(portion, lang)]
 
 
-def cautions(lang: str = DEFAULT) -> list[str]:
+@cache
+def cautions(lang: str = DEFAULT) -> tuple[str, ...]:
     """Return the brief cautions that belong beside every result."""
-    return [say(f"caution.{code}", lang) for code in data.load("diet_rules.json")["cautions"]]
+    return tuple(say(f"caution.{code}", lang) for code in data.load("diet_rules.json")["cautions"])
 
 
 def _unsure(portion: Portion, lang: str) -> Iterator[Insight]:

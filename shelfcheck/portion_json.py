@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from shelfcheck.insight import Insight, cautions, insights
-from shelfcheck.numbers import round_half_up
+from shelfcheck.numbers import round_each, round_half_up
 from shelfcheck.portion import Portion, Range
 from shelfcheck.rules import nutrients
 from shelfcheck.words import DEFAULT
@@ -42,7 +42,7 @@ def portion_to_json(portion: Portion, lang: str = DEFAULT) -> dict[str, Any]:
         "meal_carbohydrate_percent": _optional(portion.meal_carbohydrate_percent()),
         "insights": [_insight(insight) for insight in insights(portion, lang)],
         "working": working(portion, lang),
-        "cautions": cautions(lang),
+        "cautions": list(cautions(lang)),
     }
 
 
@@ -51,11 +51,8 @@ def _optional(share: Range | None) -> dict[str, float] | None:
 
 
 def _range(values: Range, decimals: int) -> dict[str, float]:
-    return {
-        "value": round_half_up(values.value, decimals),
-        "low": round_half_up(values.low, decimals),
-        "high": round_half_up(values.high, decimals),
-    }
+    value, low, high = round_each(values, decimals)
+    return {"value": value, "low": low, "high": high}
 
 
 def _insight(insight: Insight) -> dict[str, Any]:

@@ -1,37 +1,54 @@
-"""The JSON body of a request, and blueprints that read it so."""
+"""JSON bodies in, and how routes describe what they take and answer."""
 
 from __future__ import annotations
 
 import json
+from http import HTTPStatus
 from typing import Any
 
-import flask_smorest
-from flask import Request
-from webargs.flaskparser import FlaskParser
+from flask import request
+from marshmallow import Schema
 from werkzeug.exceptions import UnsupportedMediaType
 
 from shelfcheck.errors import BadJsonError
 from shelfcheck.service.language import language
+from shelfcheck.service.schemas import ProblemSchema
 from shelfcheck.words import say
 
+_JSON = "application/json"
+PHOTOS = {
+    kind: {"schema": {"type": "string", "format": "binary"}}
+    for kind in ("image/jpeg", "image/png", "image/webp")
+}
 
-class _JsonParser(FlaskParser):
-    """Answers every body that is not JSON with a sentence.
 
-    What webargs leaves to chance are numbers of thousands of digits, nesting without end, and bodies of
-    other types, which it takes for empty ones.
+def read_body(schema: Schema) -> dict[str, Any]:
+    """Return the request's JSON body as ``schema`` loads it.
+
+    Raises:
+        UnsupportedMediaType: when it is not sent as JSON.
+        BadJsonError: when it is no JSON object; numbers of thousands of digits and endless nesting too.
+        marshmallow.ValidationError: with every fault by its field.
     """
+    if not request.is_json:
+        raise UnsupportedMediaType
+    try:
+        body = json.loads(request.get_data())
+    except (ValueError, RecursionError) as error:
+        raise BadJsonError(say("error.bad_json", language())) from error
+    if not isinstance(body, dict):
+        raise BadJsonError(say("error.bad_json", language()))
+    loaded: dict[str, Any] = schema.load(body)
+    return loaded
 
-    def _raw_load_json(self, req: Request) -> Any:
-        if not req.is_json:
-            raise UnsupportedMediaType
-        try:
-            return json.loads(req.get_data())
-        except (ValueError, RecursionError) as error:
-            raise BadJsonError(say("error.bad_json", language())) from error
 
-
-class Blueprint(flask_smorest.Blueprint):  # type: ignore[misc]  # flask-smorest ships no types
-    """A blueprint whose routes take JSON bodies."""
-
-    ARGUMENTS_PARSER = _JsonParser()
+def described(answer: type[Schema], *problems: HTTPStatus, body: Any = None) -> dict[str, Any]:
+    """Return a route's part of the OpenAPI document: its body, a schema or content by type, and its answers."""
+    content = body if isinstance(body, dict) else {_JSON: {"schema": body}}
+    answers = {200: (answer, HTTPStatus.OK)} | {int(status): (ProblemSchema, status) for status in problems}
+    responses = {
+        str(code): {"description": status.phrase, "content": {_JSON: {"schema": schema}}}
+        for code, (schema, status) in answers.items()
+    }
+    taken = {} if body is None else {"requestBody": {"required": True, "content": content}}
+    return {"responses": responses, **taken}

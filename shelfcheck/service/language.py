@@ -9,9 +9,9 @@ from shelfcheck.words import DEFAULT, LANGUAGES
 
 def language() -> str:
     """Return the language of this request's sentences."""
-    asked = request.args.get("lang")
+    asked = request.args.get("lang") if request.query_string else None
     if asked in LANGUAGES:
         return asked
-    if not request.accept_languages:
+    if "HTTP_ACCEPT_LANGUAGE" not in request.environ:
         return DEFAULT
     return request.accept_languages.best_match(LANGUAGES) or DEFAULT

@@ -3,28 +3,38 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from http import HTTPStatus
 from threading import BoundedSemaphore
 from typing import Any
 
 from flask import request
+from flask_smorest import Blueprint
 
 from shelfcheck.check import checked
 from shelfcheck.errors import BusyError
 from shelfcheck.panel_json import panel_from_json, panel_to_json
-from shelfcheck.service.body import Blueprint
+from shelfcheck.service.body import PHOTOS, described, read_body
 from shelfcheck.service.language import language
-from shelfcheck.service.schemas import PanelQuery, PanelSchema, ProblemSchema
+from shelfcheck.service.schemas import PanelQuery, PanelSchema
 from shelfcheck.words import say
 
-_PHOTO_BODY = {
-    "requestBody": {
-        "required": True,
-        "content": {
-            kind: {"schema": {"type": "string", "format": "binary"}}
-            for kind in ("image/jpeg", "image/png", "image/webp")
-        },
-    }
-}
+_TYPED = described(
+    PanelSchema,
+    HTTPStatus.BAD_REQUEST,
+    HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
+    HTTPStatus.UNSUPPORTED_MEDIA_TYPE,
+    HTTPStatus.UNPROCESSABLE_ENTITY,
+    body=PanelSchema,
+)
+_PHOTOGRAPHED = described(
+    PanelSchema,
+    HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
+    HTTPStatus.UNSUPPORTED_MEDIA_TYPE,
+    HTTPStatus.UNPROCESSABLE_ENTITY,
+    HTTPStatus.SERVICE_UNAVAILABLE,
+    body=PHOTOS,
+)
+_QUERY = PanelQuery()
 
 
 def blueprint(settings: Mapping[str, Any]) -> Blueprint:
@@ -33,21 +43,14 @@ def blueprint(settings: Mapping[str, Any]) -> Blueprint:
     readers = BoundedSemaphore(int(settings["reads"]))
 
     @panels.post("/panels/check")
-    @panels.arguments(PanelQuery(), error_status_code=422)
-    @panels.alt_response(200, schema=PanelSchema, success=True)
-    @panels.alt_response(422, schema=ProblemSchema)
-    def check_panel(query: dict[str, Any]) -> dict[str, Any]:
+    @panels.doc(**_TYPED)
+    def check_panel() -> dict[str, Any]:
         """Check a typed panel: every contradiction at once, every doubt beside its field."""
-        lang = language()
+        query, lang = read_body(_QUERY), language()
         return panel_to_json(checked(panel_from_json(query, lang), lang), lang)
 
     @panels.post("/panels/read")
-    @panels.doc(**_PHOTO_BODY)
-    @panels.alt_response(200, schema=PanelSchema, success=True)
-    @panels.alt_response(413, schema=ProblemSchema)
-    @panels.alt_response(415, schema=ProblemSchema)
-    @panels.alt_response(422, schema=ProblemSchema)
-    @panels.alt_response(503, schema=ProblemSchema)
+    @panels.doc(**_PHOTOGRAPHED)
     def read_photo() -> dict[str, Any]:
         """Read the panel on a photo, sent as the raw body. The photo is not kept."""
         from shelfcheck.reading import Tesseract, read_panel

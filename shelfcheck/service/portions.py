@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from http import HTTPStatus
 from typing import Any
+
+from flask_smorest import Blueprint
 
 from shelfcheck.amounts import amount_from
 from shelfcheck.check import refuse
@@ -13,20 +16,27 @@ from shelfcheck.panel import Panel
 from shelfcheck.panel_json import panel_from_json
 from shelfcheck.portion import build_plan, build_portion
 from shelfcheck.portion_json import portion_to_json
-from shelfcheck.service.body import Blueprint
+from shelfcheck.service.body import described, read_body
 from shelfcheck.service.language import language
-from shelfcheck.service.schemas import PortionQuery, PortionSchema, ProblemSchema
+from shelfcheck.service.schemas import PortionQuery, PortionSchema
 
 blueprint = Blueprint("portions", __name__, description="The amount really eaten.")
+_QUERY = PortionQuery()
+_DOC = described(
+    PortionSchema,
+    HTTPStatus.BAD_REQUEST,
+    HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
+    HTTPStatus.UNSUPPORTED_MEDIA_TYPE,
+    HTTPStatus.UNPROCESSABLE_ENTITY,
+    body=PortionQuery,
+)
 
 
 @blueprint.post("/portions")
-@blueprint.arguments(PortionQuery(), error_status_code=422)
-@blueprint.alt_response(200, schema=PortionSchema, success=True)
-@blueprint.alt_response(422, schema=ProblemSchema)
-def answer_portion(query: dict[str, Any]) -> dict[str, Any]:
+@blueprint.doc(**_DOC)
+def answer_portion() -> dict[str, Any]:
     """Work out servings and nutrients of an amount, with ranges and the working."""
-    lang = language()
+    query, lang = read_body(_QUERY), language()
     said, plan = query["amount"], query.get("plan") or {}
 
     def read_panel() -> Panel:

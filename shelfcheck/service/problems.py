@@ -6,6 +6,7 @@ import logging
 from collections.abc import Iterator, Mapping
 
 from flask import Flask, request
+from marshmallow import ValidationError
 from werkzeug.exceptions import HTTPException
 
 from shelfcheck.errors import BusyError, ShelfcheckError
@@ -21,6 +22,7 @@ Answer = tuple[dict[str, object], int, dict[str, str]]
 def register(app: Flask) -> None:
     """Answer every error of ``app`` as JSON, in the asker's language, without a trace."""
     app.register_error_handler(ShelfcheckError, _ours)
+    app.register_error_handler(ValidationError, _schema)
     app.register_error_handler(HTTPException, _http)
     app.register_error_handler(Exception, _unexpected)
 
@@ -30,14 +32,14 @@ def _ours(error: ShelfcheckError) -> Answer:
     return error.to_json(), error.status, headers
 
 
+def _schema(error: ValidationError) -> Answer:
+    lang = language()
+    fields = dict(_flatten(error.messages, "", lang))
+    return _body(say("error.request_faults", lang), "invalid_input", fields), 422, {}
+
+
 def _http(error: HTTPException) -> Answer:
     status, lang = error.code or 500, language()
-    schema_faults = getattr(getattr(error, "exc", None), "messages", None)
-    if isinstance(schema_faults, Mapping):
-        fields = dict(_flatten(schema_faults.get("json", schema_faults), "", lang))
-        if not (set(fields) - {"body"}):
-            return _body(say("error.bad_json", lang), "bad_request"), 400, {}
-        return _body(say("error.request_faults", lang), "invalid_input", fields), 422, {}
     code = _CODES.get(status, "error")
     key = f"error.http_{status}" if status in _CODES else "error.http"
     return _body(say(key, lang, path=request.path[:80]), code), status, _allow(error)
@@ -61,13 +63,7 @@ def _flatten(faults: object, path: str, lang: str) -> Iterator[tuple[str, str]]:
     """Yield each fault of a schema by its path; schemas name faults by their key in the word files."""
     if isinstance(faults, Mapping):
         for key, inner in faults.items():
-            yield from _flatten(
-                inner, path if key == "_schema" else f"{path}.{key}" if path else str(key), lang
-            )
+            below = path if key == "_schema" else f"{path}.{key}" if path else str(key)
+            yield from _flatten(inner, below, lang)
     elif isinstance(faults, list):
-        yield (
-            path or "body",
-            say(f"fault.{faults[0]}", lang, name=path) if path else say("error.bad_json", lang),
-        )
-    else:
-        yield path or "body", str(faults)
+        yield path, say(f"fault.{faults[0]}", lang, name=path)

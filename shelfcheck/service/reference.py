@@ -10,20 +10,21 @@ from flask_smorest import Blueprint
 from shelfcheck import __version__
 from shelfcheck.foods import foods
 from shelfcheck.measures import measures, uncertainty
+from shelfcheck.service.body import described
 from shelfcheck.service.schemas import FoodsSchema, HealthSchema, MeasuresSchema
 
 blueprint = Blueprint("reference", __name__, description="What can be said and asked.")
 
 
 @blueprint.get("/health")
-@blueprint.alt_response(200, schema=HealthSchema, success=True)
+@blueprint.doc(**described(HealthSchema))
 def health() -> dict[str, str]:
     """Say that the service is up."""
     return {"status": "ok", "version": __version__}
 
 
 @blueprint.get("/measures")
-@blueprint.alt_response(200, schema=MeasuresSchema, success=True)
+@blueprint.doc(**described(MeasuresSchema))
 @cache
 def list_measures() -> dict[str, Any]:
     """List the hand and kitchen measures, what each holds and how surely."""
@@ -47,7 +48,7 @@ def list_measures() -> dict[str, Any]:
 
 
 @blueprint.get("/foods")
-@blueprint.alt_response(200, schema=FoodsSchema, success=True)
+@blueprint.doc(**described(FoodsSchema))
 @cache
 def list_foods() -> dict[str, Any]:
     """List the foods with weights: grams per label mL by state, grams per piece, cooked per dry."""

@@ -2,7 +2,13 @@
 
 from __future__ import annotations
 
-from flask import Flask, Response, request
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Any
+
+from flask import Flask
+
+if TYPE_CHECKING:
+    from _typeshed.wsgi import StartResponse, WSGIEnvironment
 
 _POLICY = {
     "default-src": "'none'",
@@ -28,16 +34,24 @@ _STYLES = f"style-src {_POLICY['style-src']}"
 _DOCS_POLICY = _HEADERS["Content-Security-Policy"].replace(_STYLES, f"{_STYLES} 'unsafe-inline'")
 
 
-def register(app: Flask) -> None:
-    """Add the headers to each answer of ``app``."""
+_ALWAYS = tuple(_HEADERS.items())
+_IN_DOCS = tuple((_HEADERS | {"Content-Security-Policy": _DOCS_POLICY}).items())
+_NOT_KEPT = ("Cache-Control", "no-store")
 
-    @app.after_request
-    def add_headers(response: Response) -> Response:
-        headers = response.headers
-        for name, value in _HEADERS.items():
-            headers.setdefault(name, value)
-        if request.path.startswith("/api/docs"):
-            headers["Content-Security-Policy"] = _DOCS_POLICY
-        if request.path.startswith("/api/") and "Cache-Control" not in headers:
-            headers["Cache-Control"] = "no-store"
-        return response
+
+def register(app: Flask) -> None:
+    """Add the headers to each answer of ``app``, of whatever kind, as the last thing before it leaves."""
+    inner = app.wsgi_app
+
+    def answer(environ: WSGIEnvironment, start_response: StartResponse) -> Iterable[bytes]:
+        path = environ.get("PATH_INFO", "")
+
+        def start(status: str, headers: list[tuple[str, str]], *rest: Any) -> Any:
+            headers += _IN_DOCS if path.startswith("/api/docs") else _ALWAYS
+            if path.startswith("/api/") and all(name != "Cache-Control" for name, _ in headers):
+                headers.append(_NOT_KEPT)
+            return start_response(status, headers, *rest)
+
+        return inner(environ, start)
+
+    app.wsgi_app = answer  # type: ignore[method-assign]  # Flask's own way to wrap an application

@@ -7,9 +7,9 @@
 
 import { PortionError } from "./errors.js";
 import { roundHalfUp } from "./numbers.js";
-import { householdMl, intervalOf, printed, servingGrams, servingMl } from "./panel.js";
+import { householdCount, householdMl, intervalOf, printed, servingGrams, servingMl } from "./panel.js";
 import { panelFromJson } from "./panel_json.js";
-import { lawfulPercents, metricStep, middle, nutrients, onGrid, percentStep } from "./rules.js";
+import { labelUnits, lawfulPercents, metricStep, middle, nutrients, onGrid, percentStep, servingsStep } from "./rules.js";
 import { say, spoken } from "./words.js";
 
 const HEAVY = ["fat", "carbohydrate", "protein"];
@@ -62,6 +62,7 @@ function findDoubts(facts, panel) {
     ...lines.flatMap(([id, declared]) => againstRules(facts, id, declared, panel.form)),
     ...lines.flatMap(([id]) => againstWhole(facts, panel, id)),
     ...againstEnergy(facts, panel),
+    ...againstContainer(facts, panel),
     ...againstHousehold(facts, panel.serving),
   ];
 }
@@ -103,13 +104,36 @@ function againstEnergy(facts, panel) {
   return ["energy", ...HEAVY].map((id) => [`nutrients.${id}`, "energy", parts]);
 }
 
+/** Compare each amount per container with the servings times that of one. */
+function againstContainer(facts, panel) {
+  const count = panel.serving.servings_per_container.value;
+  const column = panel.columns.per_container;
+  if (count === null || !column) return [];
+  const least = count - servingsStep(facts, count - 0.1) / 2;
+  const most = count + servingsStep(facts, count) / 2;
+  return Object.entries(column).flatMap(([id, whole]) => {
+    const [each, total] = [interval(facts, panel, id), intervalOf(facts, id, whole)];
+    if (!each || !total || (each.low * least <= total.high && each.high * most >= total.low)) return [];
+    const parts = { each: panel.nutrients[id].value, total: whole.value, servings: count };
+    return [`nutrients.${id}`, `columns.per_container.${id}`].map((field) => [field, "container", parts]);
+  });
+}
+
 function againstHousehold(facts, serving) {
-  const [milliliters, metric] = [householdMl(facts, serving), serving.metric_amount.value];
-  if (milliliters === null || metric === null) return [];
-  const ratio = metric / milliliters;
-  const inMl = serving.metric_unit.value === "ml";
-  const fits = inMl ? Math.abs(ratio - 1) < 0.15 : LIGHTEST_ML <= ratio && ratio <= HEAVIEST_ML;
+  const fits = householdFits(facts, serving);
   return fits ? [] : ["household_amount", "metric_amount"].map((key) => [`serving.${key}`, "household", {}]);
+}
+
+/** Tell whether the household measure and the weight go together: ounces, millilitres, or a food's density. */
+function householdFits(facts, serving) {
+  const [count, metric] = [householdCount(serving), serving.metric_amount.value];
+  const [ounce, inGrams] = [labelUnits(facts).g.get(serving.household_unit.value), serving.metric_unit.value === "g"];
+  if (ounce && count && metric && inGrams) return Math.abs(metric / (ounce * count) - 1) < 0.15;
+  const milliliters = householdMl(facts, serving);
+  if (milliliters === null || metric === null) return true;
+  const ratio = metric / milliliters;
+  if (serving.metric_unit.value === "ml") return Math.abs(ratio - 1) < 0.15;
+  return LIGHTEST_ML <= ratio && ratio <= HEAVIEST_ML;
 }
 
 /** Return the parts of a doubt's sentence with nutrients by their names. */
@@ -122,6 +146,7 @@ function named(facts, parts, lang) {
 /** Return the panel with the field of a doubt set to "check"; a missing field stays missing. */
 function marked(panel, { field }) {
   const [part, key] = field.split(".");
+  if (part === "columns") return panel;
   const old = panel[part][key];
   return old.value === null ? panel : { ...panel, [part]: { ...panel[part], [key]: { ...old, state: "check" } } };
 }
