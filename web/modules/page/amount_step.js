@@ -1,0 +1,77 @@
+/** The third step: how much will be eaten, in whichever measure suits. */
+
+import { bundleRing } from "./bundle.js";
+import { button, drawing, el, isWide, write } from "./dom.js";
+import { startCount } from "./first_amount.js";
+import { foodChoice } from "./food_choice.js";
+import { measureChoice } from "./measure_choice.js";
+import { step } from "./step.js";
+import { stepper } from "./stepper.js";
+import { isHand, nameOf, shown, stepOf } from "./ways.js";
+
+/** Return the section where the amount is chosen. */
+export function amountStep(page) {
+  const { t } = page.voice;
+  const { store } = page;
+  const picture = el("span", { class: "chosen-picture" });
+  const name = el("p", { class: "chosen-name" });
+  const explained = el("p", { class: "small" });
+  const chosen = el("div", { class: "chosen" }, picture, el("div", {}, name, explained));
+  const ring = bundleRing(page);
+  const count = stepper(page, (number) => change({ count: number }));
+  const choice = measureChoice(page, choose);
+  const toggle = () => unfold(choice.element.hidden);
+  const other = button(t("amount.change"), toggle, { class: "quiet", "aria-controls": "measures" });
+  const food = foodChoice(page, {
+    onFood: (text) => store.update({ food: text }),
+    onCooked: (cooked) => change({ cooked }),
+  });
+  const asks = el("div", { class: "asks" }, other, food.question);
+  const problem = el("p", { class: "problem", role: "alert", hidden: true });
+  const parts = [chosen, ring.element, count.element, asks, food.element, problem, choice.element];
+  const section = step("amount", 3, t("amount.title"), ...parts);
+  let drawn = "";
+  unfold(isWide());
+
+  function unfold(open) {
+    choice.element.hidden = !open;
+    other.setAttribute("aria-expanded", String(open));
+  }
+
+  function choose(measure) {
+    change({ measure, count: startCount(page, page.result?.panel, measure) });
+    if (isWide()) return;
+    unfold(false);
+    other.focus();
+  }
+
+  function change(part) {
+    store.update({ amount: { ...store.state.amount, ...part } });
+  }
+
+  function refresh() {
+    const { amount } = store.state;
+    const { result } = page;
+    section.classList.toggle("is-waiting", !amount);
+    if (!amount || !result) return;
+    const { measure } = amount;
+    if (drawn !== measure) picture.replaceChildren(...(isHand(page, measure) ? [drawing(measure)] : []));
+    drawn = measure;
+    name.textContent = nameOf(page, measure, 1);
+    write(explained, measure === "bundle" ? "" : shown(page, measure));
+    ring.element.hidden = measure !== "bundle";
+    if (measure === "bundle") ring.refresh();
+    count.show(amount.count, stepOf(page, measure), nameOf(page, measure, amount.count));
+    food.refresh(result);
+    write(problem, faultOf(result));
+    if (result.panel) choice.refresh(result.panel, measure);
+  }
+
+  return { section, refresh };
+}
+
+/** Return what is wrong with the amount; what is wrong with the food stands at its own field. */
+function faultOf({ error }) {
+  if (!error || error.fields.food) return "";
+  return Object.values(error.fields)[0] ?? error.message;
+}

@@ -1,0 +1,91 @@
+/** Building elements by hand. Text always goes in as text, never as markup. */
+
+const SVG = "http://www.w3.org/2000/svg";
+
+/**
+ * Return a new element.
+ *
+ * @param {string} tag
+ * @param {Object<string, unknown>} props Attributes; `class`, `text`, `on` (handlers by event) and `data` (dataset) are
+ *   told apart; `true` sets a bare attribute, `false` and `null` leave it out.
+ * @param {...(Node | string | null | undefined | false)} children What is not there is left out.
+ * @returns {HTMLElement}
+ */
+export function el(tag, props = {}, ...children) {
+  const element = document.createElement(tag);
+  const { text, on, data, ...attributes } = props;
+  for (const [name, value] of Object.entries(attributes)) setAttribute(element, name, value);
+  for (const [event, handler] of Object.entries(on ?? {})) element.addEventListener(event, handler);
+  Object.assign(element.dataset, data ?? {});
+  if (text !== undefined) element.textContent = text;
+  element.append(...children.filter((child) => child !== null && child !== undefined && child !== false));
+  return element;
+}
+
+/** Set an attribute, or take it away for `false` and `null`. */
+export function setAttribute(element, name, value) {
+  if (value === false || value === null || value === undefined) element.removeAttribute(name);
+  else element.setAttribute(name, value === true ? "" : String(value));
+}
+
+/**
+ * Put the drawings of `icons.svg` into the page, where every `drawing` finds its own without asking the network again.
+ *
+ * @throws {Error} When the file cannot be had.
+ */
+export async function loadDrawings() {
+  const response = await fetch("icons.svg");
+  if (!response.ok) throw new Error(`icons.svg answered ${response.status}`);
+  const { documentElement: sprite } = new DOMParser().parseFromString(await response.text(), "image/svg+xml");
+  sprite.setAttribute("class", "sprite");
+  sprite.setAttribute("aria-hidden", "true");
+  document.body.append(document.importNode(sprite, true));
+}
+
+/** Return a drawing of the sprite, hidden from screen readers: its words stand beside it. */
+export function drawing(name, kind = "drawing") {
+  const svg = document.createElementNS(SVG, "svg");
+  svg.setAttribute("class", kind);
+  svg.setAttribute("aria-hidden", "true");
+  svg.setAttribute("focusable", "false");
+  const use = document.createElementNS(SVG, "use");
+  use.setAttribute("href", `#drawing-${name}`);
+  svg.append(use);
+  return svg;
+}
+
+/** Return a button that does `act`. */
+export function button(words, act, props = {}, ...before) {
+  return el(
+    "button",
+    { type: "button", ...props, on: { click: act } },
+    ...before,
+    el("span", { text: words }),
+  );
+}
+
+/** Return something that opens at a press. */
+export function fold(words, ...children) {
+  return el("details", { class: "more" }, el("summary", { text: words }), ...children);
+}
+
+/** Write `text` into an element and hide the element when there is none. */
+export function write(element, text) {
+  if (element.textContent !== text) element.textContent = text;
+  element.hidden = !text;
+}
+
+/** Bring a heading or field into view and give it the focus. */
+export function focusOn(element) {
+  const calm = matchMedia("(prefers-reduced-motion: reduce)").matches;
+  element.focus({ preventScroll: true });
+  element.scrollIntoView({
+    block: element.matches("h1, h2, h3") ? "start" : "center",
+    behavior: calm ? "auto" : "smooth",
+  });
+}
+
+/** Tell whether the label, the amount and the numbers stand side by side; styles.css has the same width. */
+export function isWide() {
+  return matchMedia("(min-width: 75rem)").matches;
+}
