@@ -185,6 +185,8 @@ def install_package(folder: Path, purpose: str, run: Runner = quiet) -> None:
     pip = [str(folder / "bin" / "python"), "-m", "pip", "install", "--quiet"]
     if run([*pip, "--constraint", str(ROOT / ".constraints.txt"), "--editable", package]):
         raise SetupError("pip could not install the libraries. See its words above, then run this again.")
+    # pip compiles what it copies, not what it only links to; without this each start would compile anew.
+    run([pip[0], "-m", "compileall", "-q", str(ROOT / "shelfcheck")])
     stamp.write_text(fingerprint())
 
 

@@ -240,7 +240,8 @@ def test_pip_installs_pinned_versions_once(root: Path, folder: Path) -> None:
     pip = [str(folder / "bin" / "python"), "-m", "pip", "install", "--quiet"]
 
     assert installs(folder, "run") == [
-        [*pip, "--constraint", str(root / ".constraints.txt"), "--editable", str(root)]
+        [*pip, "--constraint", str(root / ".constraints.txt"), "--editable", str(root)],
+        [pip[0], "-m", "compileall", "-q", str(root / "shelfcheck")],
     ]
     assert installs(folder, "run") == []
 
@@ -256,14 +257,14 @@ def test_a_changed_list_of_libraries_is_installed_again(name: str, root: Path, f
     installs(folder, "test")
     (root / name).write_text((root / name).read_text() + "\n")
 
-    assert len(installs(folder, "test")) == 1
+    assert "pip" in installs(folder, "test")[0]
 
 
 def test_an_installation_that_failed_is_tried_again(root: Path, folder: Path) -> None:
     with pytest.raises(SetupError, match="pip could not install"):
         installs(folder, "run", failing=str(root))
 
-    assert len(installs(folder, "run")) == 1
+    assert "pip" in installs(folder, "run")[0]
 
 
 def test_quiet_shows_output_only_of_a_command_that_fails(capfd: pytest.CaptureFixture[str]) -> None:
