@@ -9,6 +9,7 @@ in the count. ``web/modules/portion.js`` does the same sums and is held equal by
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import NamedTuple
 
 from shelfcheck import data
@@ -160,12 +161,19 @@ def _range(value: float, uncertainty: float, coverage: int) -> Range:
 
 
 def _eaten(key: str, declared: Declared, servings: float, spread: float, coverage: int, form: str) -> Eaten:
-    interval = declared.interval(key)
-    each = interval.middle if declared.less_than or declared.value is None else declared.value
+    each, label = _per_serving(key, declared)
     value = servings * each
-    uncertainty = quadrature(value * spread, servings * interval.standard_uncertainty)
+    uncertainty = quadrature(value * spread, servings * label)
     percent = percent_dv(nutrients()[key], value, form)
     return Eaten(_range(value, uncertainty, coverage), declared.unit, percent, declared.state, each)
+
+
+@lru_cache(maxsize=4096)
+def _per_serving(key: str, declared: Declared) -> tuple[float, float]:
+    """Return the amount in one serving, and its standard uncertainty by the label's rounding."""
+    interval = declared.interval(key)
+    each = interval.middle if declared.less_than or declared.value is None else declared.value
+    return each, interval.standard_uncertainty
 
 
 def _grams(serving: Serving, bridge: Bridge, count: float, servings: float, coverage: int) -> Range | None:

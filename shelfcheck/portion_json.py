@@ -6,7 +6,7 @@ from typing import Any
 
 from shelfcheck.insight import Insight, cautions, insights
 from shelfcheck.numbers import round_each, round_half_up
-from shelfcheck.portion import Portion, Range
+from shelfcheck.portion import Eaten, Portion, Range
 from shelfcheck.rules import nutrients
 from shelfcheck.words import DEFAULT
 from shelfcheck.working import working
@@ -28,21 +28,26 @@ def portion_to_json(portion: Portion, lang: str = DEFAULT) -> dict[str, Any]:
         "coverage": portion.coverage,
         "servings": {**_range(portion.servings, 2), "state": portion.state},
         "grams": _range(portion.grams, 0) if portion.grams else None,
-        "nutrients": {
-            key: {
-                **_range(eaten.range, known[key].decimals),
-                "unit": eaten.unit,
-                "percent_dv": None if eaten.percent_dv is None else round_half_up(eaten.percent_dv),
-                "state": eaten.state,
-            }
-            for key, eaten in portion.nutrients.items()
-        },
+        "nutrients": {key: _eaten(eaten, known[key].decimals) for key, eaten in portion.nutrients.items()},
         "carb_choices": _range(choices, 1) if choices else None,
         "day_sodium_percent": _optional(portion.day_sodium_percent()),
         "meal_carbohydrate_percent": _optional(portion.meal_carbohydrate_percent()),
         "insights": [_insight(insight) for insight in insights(portion, lang)],
         "working": working(portion, lang),
         "cautions": list(cautions(lang)),
+    }
+
+
+def _eaten(eaten: Eaten, decimals: int) -> dict[str, Any]:
+    value, low, high = round_each(eaten.range, decimals)
+    percent = None if eaten.percent_dv is None else round_half_up(eaten.percent_dv)
+    return {
+        "value": value,
+        "low": low,
+        "high": high,
+        "unit": eaten.unit,
+        "percent_dv": percent,
+        "state": eaten.state,
     }
 
 

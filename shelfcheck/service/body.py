@@ -43,7 +43,7 @@ def read_body(schema: Schema) -> dict[str, Any]:
 
 
 def described(answer: type[Schema], *problems: HTTPStatus, body: Any = None) -> dict[str, Any]:
-    """Return a route's part of the OpenAPI document: its body, a schema or content by type, and its answers."""
+    """Return a route's part of the OpenAPI document: its body (schema or content by type), its answers."""
     content = body if isinstance(body, dict) else {_JSON: {"schema": body}}
     answers = {200: (answer, HTTPStatus.OK)} | {int(status): (ProblemSchema, status) for status in problems}
     responses = {
