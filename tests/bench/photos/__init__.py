@@ -1,0 +1,1 @@
+"""Photographs of invented packs as a phone takes them in an aisle, and a scorer for readers of panels."""
