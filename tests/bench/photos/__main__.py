@@ -99,7 +99,7 @@ def main(argv: list[str] | None = None) -> int:
     commands = parser.add_subparsers(required=True)
     commands.add_parser("make", parents=[common], help=make.__doc__).set_defaults(run=make)
     shown = commands.add_parser("show", parents=[common], help=show.__doc__)
-    shown.add_argument("--into", type=Path, default=Path("contact_sheets"), help="folder for the sheets")
+    shown.add_argument("--into", type=Path, default=store.folder() / "sheets", help="folder for the sheets")
     shown.set_defaults(run=show)
     scored = commands.add_parser("score", parents=[common], help=score.__doc__)
     readers = tuple(bench.READERS)
