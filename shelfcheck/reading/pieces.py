@@ -131,16 +131,36 @@ def find_pieces(words: Sequence[Word]) -> list[Piece]:
         else:
             best.words.append(word)
             best.box = union((best.box, word.box))
+    # At the left edge a percent goes on a running text, whose next name follows it as in any line.
+    pieces = [part for piece in pieces for part in (_cut(piece) if _to_the_left(piece, pieces) else [piece])]
     for piece in pieces:
-        to_the_left = [
-            other
-            for other in pieces
-            if other is not piece
-            and right(other.box) <= piece.box[0] + 2
-            and overlap_down(other.box, piece.box) > 0.5
-        ]
-        piece.left = max(to_the_left, key=lambda other: right(other.box), default=None)
+        beside_it = _to_the_left(piece, pieces)
+        piece.left = max(beside_it, key=lambda other: right(other.box), default=None)
     return sorted(pieces, key=lambda piece: (middle(piece.box), piece.box[0]))
+
+
+def _to_the_left(piece: Piece, pieces: Sequence[Piece]) -> list[Piece]:
+    """Return the pieces that stand in the same line of print, left of this one."""
+    return [
+        other
+        for other in pieces
+        if other is not piece
+        and right(other.box) <= piece.box[0] + 2
+        and overlap_down(other.box, piece.box) > 0.5
+    ]
+
+
+def _cut(piece: Piece) -> list[Piece]:
+    """Return the piece as two where a percent runs into the next name: "0% • Calcium 20mg"."""
+    for at in range(1, len(piece.words)):
+        head, tail = piece.words[:at], piece.words[at:]
+        first = Piece(head, union(word.box for word in head))
+        if not first.is_cell:
+            return [piece]
+        name = name_at([word.text for word in tail], 0)
+        if name is not None and name.id in nutrients() and any("%" in word.text for word in head):
+            return [first, Piece(tail, union(word.box for word in tail))]
+    return [piece]
 
 
 def _lower(words: Sequence[Word], word: Word) -> float:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import takewhile
 from statistics import median
 
 from shelfcheck.panel import Box
@@ -12,6 +13,9 @@ from shelfcheck.reading.names import Name, find_names, panel_words, plain
 from shelfcheck.reading.page import Word, bottom, middle, overlap_across, right, union
 from shelfcheck.reading.pieces import Flow, Piece, find_pieces, is_number, parted
 from shelfcheck.rules import nutrients
+
+_SENTENCE = 3
+"""A stretch of print with fewer words than this is no part of a sentence. Judgement."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,9 +105,16 @@ def _drafts(flow: Flow) -> list[_Draft]:
     for cell, beside in flow.cells:
         home = owner.get(id(beside.words[-1]), drafts[-1] if drafts else None)
         if home is not None:
-            home.words += cell.words
-            owner |= {id(word): home for word in cell.words}
+            taken = cell.words[: _own_part(cell)]
+            home.words += taken
+            owner |= {id(word): home for word in taken}
     return drafts
+
+
+def _own_part(cell: Piece) -> int:
+    """Return how many words of a cell stand before another nutrient's name: "DV), Iron 0.1 mg"."""
+    named = (name.start for name in find_names(cell.texts) if name.id in nutrients())
+    return next(named, len(cell.words))
 
 
 def _merged(names: list[Name]) -> list[Name]:
@@ -121,11 +132,12 @@ def _merged(names: list[Name]) -> list[Name]:
 
 
 def _give_calories(drafts: list[_Draft]) -> None:
-    """Give "Calories" the figures that stand under its "per serving"."""
+    """Give "Calories" the figures that stand beside or under its "per serving"."""
     energy = next((draft for draft in drafts if draft.id == "energy" and not draft.words), None)
     for draft in drafts:
-        if energy and draft.id == "amount" and draft.words and all(w.text.isdigit() for w in draft.words):
-            energy.words, draft.words = draft.words, []
+        figures = list(takewhile(lambda word: word.text.isdigit(), draft.words))
+        if energy and draft.id == "amount" and figures:
+            energy.words, draft.words = figures, draft.words[len(figures) :]
             return
 
 
@@ -133,8 +145,10 @@ def _outside_footnotes(drafts: list[_Draft], pieces: list[Piece]) -> list[_Draft
     """Leave out what stands in or under a footnote: "2,000 calories", the old table of limits."""
     wanted = {plain(word) for word in panel_words()["footnote"]}
     ends = set(panel_words()["ends_the_panel"])
-    closed = [piece.box for piece in pieces if any(plain(text) in wanted for text in piece.texts)]
-    closed += [piece.box for piece in pieces if piece.starts_with(ends)]
+    closed = [piece.box for piece in pieces if _is_note(piece, wanted)]
+    # Ingredients that stand above every nutrient's name, as on the side of a pack, end no panel.
+    first = min((middle(draft.name[0].box) for draft in drafts if draft.id in nutrients()), default=0.0)
+    closed += [piece.box for piece in pieces if piece.starts_with(ends) and middle(piece.box) > first]
     out = []
     for draft in drafts:
         box = union(word.box for word in draft.name)
@@ -143,6 +157,12 @@ def _outside_footnotes(drafts: list[_Draft], pieces: list[Piece]) -> list[_Draft
         ):
             out.append(draft)
     return out
+
+
+def _is_note(piece: Piece, wanted: set[str]) -> bool:
+    """Tell whether a piece is of a footnote; one of its words alone may head a table: "Nutrient"."""
+    found = wanted & {plain(text) for text in piece.texts}
+    return len(found) > 1 or (bool(found) and len(piece.words) >= _SENTENCE)
 
 
 def _center(word: Word) -> float:

@@ -188,7 +188,8 @@ def _metric(words: Sequence[Word], at: int) -> tuple[tuple[Read, Read] | None, i
     bare = word.text.strip(f"()[]{{}},;:/{_QUOTES}")
     following = words[at + 1].text.strip("()[],.;/") if at + 1 < len(words) else ""
     match = _METRIC.match(bare)
-    if match is None and re.fullmatch(r"\d{1,4}(\.\d{1,2})?", bare) and _is_metric_unit(following):
+    # "(159 g)" has its unit in the next word, so that its 9 is no g.
+    if re.fullmatch(r"\d{1,4}(\.\d{1,2})?", bare) and _is_metric_unit(following):
         digits, sign, used = bare, following, 2
     elif match is not None and (match[2] != "9" or word.text.startswith("(")):
         digits, sign, used = match[1], match[2], 1

@@ -122,3 +122,29 @@ def test_a_left_out_nutrient_is_not_read_out_of_the_sentence_that_names_it() -> 
 
 def test_no_words_are_no_lines() -> None:
     assert find_lines([]).lines == ()
+
+
+def test_a_heading_of_a_table_is_no_footnote() -> None:
+    found = page(("Nutrient", "Amount", "% DV*"), ("Total Fat", "1.5g", "2%"), ("Sodium", "95mg", "4%"))
+
+    assert lines(found)["fat"] == "1.5g 2%"
+    assert lines(found)["sodium"] == "95mg 4%"
+
+
+def test_a_percent_that_runs_into_the_next_name_stays_with_its_own() -> None:
+    found = page(("Vitamin D 2mcg", "10% • Calcium 260mg", "20%"))
+
+    assert lines(found)["vitamin_d"].startswith("2mcg 10%")
+    assert lines(found)["calcium"] == "260mg 20%"
+
+
+def test_ingredients_above_the_panel_do_not_end_it() -> None:
+    found = page(("INGREDIENTS: oats, honey, salt",), ("Total Fat 8g", "10%"), ("Sodium 160mg", "7%"))
+
+    assert lines(found)["fat"] == "8g 10%"
+
+
+def test_calories_per_serving_have_the_figures_beside_them_whatever_follows() -> None:
+    found = page(("Calories per serving: 130 each",), ("Total Fat 8g", "10%"))
+
+    assert lines(found)["energy"] == "130"

@@ -31,6 +31,7 @@ def value(found: Read | None) -> float | str | None:
         ("1 1/2 cups (90g)", 1.5, "cup", 90, "g", None),
         ("1½ cups (90g)", 1.5, "cup", 90, "g", None),
         ("⅓ cup (30 g)", 0.333, "cup", 30, "g", None),
+        ("1 cup (159 g)", 1, "cup", 159, "g", None),
         ("1 oz (28g/ about 39 pieces)", 1, "oz", 28, "g", 39),
         ("28g/ about 24 pieces", 24, "piece", 28, "g", None),
         ("1 Tbsp (15mL)", 1, "tbsp", 15, "ml", None),
