@@ -17,23 +17,13 @@ from typing import NamedTuple
 from shelfcheck import data
 from shelfcheck.errors import AmountError
 from shelfcheck.measures import measures, vocabulary
-from shelfcheck.numbers import as_fraction
+from shelfcheck.numbers import FRACTION_SIGNS, as_fraction
 from shelfcheck.words import DEFAULT, say
 
 MOST = 10_000.0
 _TABLE = "amount_words.json"
-_GLYPHS = str.maketrans(
-    {
-        "½": " 1/2",
-        "⅓": " 1/3",
-        "⅔": " 2/3",
-        "¼": " 1/4",
-        "¾": " 3/4",
-        "⅛": " 1/8",
-        "⅜": " 3/8",
-        "⅝": " 5/8",
-        "⅞": " 7/8",
-    }
+_SIGNS = str.maketrans(
+    {sign: f" {fraction}" for sign, fraction in FRACTION_SIGNS.items()}
     | {"⁄": "/", "-": " ", "_": " ", ";": " ", "(": " ", ")": " ", "\u2019": "'"}
 )
 _TOKEN = re.compile(r"\d+/\d+|\d+(?:[.,]\d+)?|[.,]\d+|&|[^\W\d]+\.?")
@@ -142,7 +132,7 @@ def is_container(word: str) -> bool:
 
 
 def _tokens(text: str) -> list[str]:
-    return _TOKEN.findall(text.lower().translate(_GLYPHS))
+    return _TOKEN.findall(text.lower().translate(_SIGNS))
 
 
 def _unread(text: str, lang: str) -> AmountError:

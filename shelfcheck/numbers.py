@@ -13,6 +13,19 @@ _THIRDS = (3, 6)
 _NEAR_THIRD = 0.0035
 _NEAR = 0.002
 
+FRACTION_SIGNS = {
+    "½": "1/2",
+    "⅓": "1/3",
+    "⅔": "2/3",
+    "¼": "1/4",
+    "¾": "3/4",
+    "⅛": "1/8",
+    "⅜": "3/8",
+    "⅝": "5/8",
+    "⅞": "7/8",
+}
+"""Fractions printed or typed as one sign, with what they say."""
+
 
 def round_half_up(value: float, decimals: int = 0) -> float:
     """Round ``value`` to ``decimals`` places; ties go up, as label rules and people do."""

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from shelfcheck.numbers import round_half_up
+from shelfcheck.numbers import FRACTION_SIGNS, round_half_up
 from shelfcheck.panel import Box
 from shelfcheck.reading.names import panel_words, plain
 from shelfcheck.reading.nouns import noun_at, unit_of
@@ -18,17 +18,6 @@ from shelfcheck.reading.numerals import as_figures, cost_of
 from shelfcheck.reading.page import Word, second_look, union
 from shelfcheck.reading.rows import Line, Page
 
-_GLYPHS = {
-    "½": "1/2",
-    "⅓": "1/3",
-    "⅔": "2/3",
-    "¼": "1/4",
-    "¾": "3/4",
-    "⅛": "1/8",
-    "⅜": "3/8",
-    "⅝": "5/8",
-    "⅞": "7/8",
-}
 _NUMBER = re.compile(r"^(\d+)/(\d)$|^\d{1,4}(\.\d{1,2})?$")
 _LAWFUL_PARTS = (2, 3, 4, 6, 8)
 _METRIC = re.compile(r"^([\dOolI|SB]{1,4}(?:[.,][\dOoS]{1,2})?)(g|9|q|mL|ml|mi|mI|ML|m1|m)$")
@@ -225,7 +214,7 @@ def _number(words: Sequence[Word], at: int) -> tuple[Read | None, int]:
 def _plain_number(word: Word) -> tuple[float, float] | None:
     """Return the number that a word is, such as "2", "2.5", "2/3" or "1½", with its cost."""
     text = word.text.strip(f"()[]{{}},;:{_QUOTES}").rstrip(".")
-    for glyph, fraction in _GLYPHS.items():
+    for glyph, fraction in FRACTION_SIGNS.items():
         if text.endswith(glyph) and (text[:-1].isdigit() or text == glyph):
             return round_half_up(int(text[:-1] or 0) + float(Fraction(fraction)), 3), 0.0
     match = _NUMBER.match(text)
