@@ -27,12 +27,6 @@ from shelfcheck.rules import (
 from shelfcheck.words import DEFAULT, say
 
 _HEAVY = ("fat", "carbohydrate", "protein")
-_HEAVIEST_ML = 1.5
-"""Grams per mL beyond which no food goes (honey 1.42, USDA SR26 NDB 19296)."""
-_LIGHTEST_ML = 0.02
-"""Half of air-popped popcorn (0.034 g per mL, USDA SR26 NDB 19034)."""
-_ENERGY_BELOW, _ENERGY_ABOVE, _ENERGY_SLACK = 0.75, 1.2, 10.0
-"""Specific Atwater factors (method A) reach a fifth from 4-4-9; rounding adds up to 10 kcal. Judgement."""
 
 
 def checked(panel: Panel, lang: str = DEFAULT) -> Panel:
@@ -61,10 +55,8 @@ def faults(panel: Panel, lang: str = DEFAULT) -> dict[str, str]:
     weight = _heaviest(panel)
     heavy = {key: _interval(panel, key) for key in _HEAVY}
     total = 0.0
-    for interval in heavy.values():
-        total += (
-            interval.low if interval else 0.0
-        )  # one by one, as the page adds; sum() may carry more digits
+    for interval in heavy.values():  # added one by one, as the page does; sum() may carry more digits
+        total += interval.low if interval else 0.0
     if weight is None or total <= weight:
         return {}
     sentence = say("fault.heavier", lang, sum=round_half_up(total, 1), serving=round_half_up(weight, 1))
@@ -119,23 +111,26 @@ def energy_fits(panel: Panel) -> bool | None:
     energy, bounds = _interval(panel, "energy"), energy_bounds(panel)
     if energy is None or bounds is None:
         return None
-    lowest = bounds.low * _ENERGY_BELOW - _ENERGY_SLACK
-    return lowest <= energy.high and energy.low <= bounds.high * _ENERGY_ABOVE + _ENERGY_SLACK
+    may = _plausible()
+    lowest = bounds.low * may["energy_at_least"] - may["energy_slack_kcal"]
+    return (
+        lowest <= energy.high and energy.low <= bounds.high * may["energy_at_most"] + may["energy_slack_kcal"]
+    )
 
 
 def household_fits(panel: Panel) -> bool:
     """Tell whether the household measure and the weight make a density that food can have."""
-    milliliters, serving = panel.serving.household_ml(), panel.serving
+    may, milliliters, serving = _plausible(), panel.serving.household_ml(), panel.serving
     metric = serving.metric_amount.value
     ounces = label_units()["g"].get(serving.household_unit.value or "")
     count = serving.household_count()
     if ounces and count and metric and serving.metric_unit.value == "g":
-        return abs(metric / (ounces * count) - 1) < 0.15
+        return abs(metric / (ounces * count) - 1) < may["metric_within"]
     if milliliters is None or metric is None:
         return True
     if serving.metric_unit.value == "ml":
-        return abs(metric / milliliters - 1) < 0.15
-    return _LIGHTEST_ML <= metric / milliliters <= _HEAVIEST_ML
+        return abs(metric / milliliters - 1) < may["metric_within"]
+    return may["lightest_g_per_ml"] <= metric / milliliters <= may["heaviest_g_per_ml"]
 
 
 def _against_grid(key: str, declared: Declared) -> Iterator[Doubt]:
@@ -196,4 +191,10 @@ def _heaviest(panel: Panel) -> float | None:
     if grams is not None:
         return grams + metric_step(grams) / 2
     milliliters = panel.serving.milliliters()
-    return milliliters * _HEAVIEST_ML if milliliters is not None else None
+    return milliliters * _plausible()["heaviest_g_per_ml"] if milliliters is not None else None
+
+
+def _plausible() -> dict[str, float]:
+    """Return the bounds of what food can be, which ``web/modules/check.js`` reads as well."""
+    bounds: dict[str, float] = data.load(RULES)["plausible"]
+    return bounds

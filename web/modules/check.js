@@ -13,9 +13,6 @@ import { labelUnits, lawfulPercents, metricStep, middle, nutrients, onGrid, perc
 import { say, spoken } from "./words.js";
 
 const HEAVY = ["fat", "carbohydrate", "protein"];
-const HEAVIEST_ML = 1.5;
-const LIGHTEST_ML = 0.02;
-const [ENERGY_BELOW, ENERGY_ABOVE, ENERGY_SLACK] = [0.75, 1.2, 10];
 
 /**
  * Read and check a typed panel.
@@ -98,8 +95,8 @@ function againstEnergy(facts, panel) {
   const free = ["fiber", "sugar_alcohol"].reduce((sum, id) => sum + (interval(facts, panel, id)?.high ?? 0), 0);
   const low = factor.fat * fat.low + factor.carbohydrate * Math.max(0, carbohydrate.low - free) + 4 * protein.low;
   const high = factor.fat * fat.high + factor.carbohydrate * carbohydrate.high + 4 * protein.high;
-  const lowest = low * ENERGY_BELOW - ENERGY_SLACK;
-  if (lowest <= energy.high && energy.low <= high * ENERGY_ABOVE + ENERGY_SLACK) return [];
+  const { energy_at_least: least, energy_at_most: most, energy_slack_kcal: slack } = facts.labelRules.plausible;
+  if (low * least - slack <= energy.high && energy.low <= high * most + slack) return [];
   const parts = { energy: panel.nutrients.energy.value, expected: roundHalfUp(middle({ low, high })) };
   return ["energy", ...HEAVY].map((id) => [`nutrients.${id}`, "energy", parts]);
 }
@@ -126,14 +123,15 @@ function againstHousehold(facts, serving) {
 
 /** Tell whether the household measure and the weight go together: ounces, millilitres, or a food's density. */
 function householdFits(facts, serving) {
+  const may = facts.labelRules.plausible;
   const [count, metric] = [householdCount(serving), serving.metric_amount.value];
   const [ounce, inGrams] = [labelUnits(facts).g.get(serving.household_unit.value), serving.metric_unit.value === "g"];
-  if (ounce && count && metric && inGrams) return Math.abs(metric / (ounce * count) - 1) < 0.15;
+  if (ounce && count && metric && inGrams) return Math.abs(metric / (ounce * count) - 1) < may.metric_within;
   const milliliters = householdMl(facts, serving);
   if (milliliters === null || metric === null) return true;
   const ratio = metric / milliliters;
-  if (serving.metric_unit.value === "ml") return Math.abs(ratio - 1) < 0.15;
-  return LIGHTEST_ML <= ratio && ratio <= HEAVIEST_ML;
+  if (serving.metric_unit.value === "ml") return Math.abs(ratio - 1) < may.metric_within;
+  return may.lightest_g_per_ml <= ratio && ratio <= may.heaviest_g_per_ml;
 }
 
 /** Return the parts of a doubt's sentence with nutrients by their names. */
@@ -156,7 +154,7 @@ function heaviest(facts, serving) {
   const grams = servingGrams(facts, serving);
   if (grams !== null) return grams + metricStep(facts, grams) / 2;
   const milliliters = servingMl(facts, serving);
-  return milliliters === null ? null : milliliters * HEAVIEST_ML;
+  return milliliters === null ? null : milliliters * facts.labelRules.plausible.heaviest_g_per_ml;
 }
 
 function interval(facts, panel, id) {
