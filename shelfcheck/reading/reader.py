@@ -51,8 +51,8 @@ def read_panel(
     """
     picture = decode(photo, most_pixels=most_pixels, lang=lang)
     located = locate(picture)
-    segments = tuple(find_segments(located.gray))
-    if blank(located.gray) or not segments:
+    segments = () if blank(located.gray) else tuple(find_segments(located.gray))
+    if not segments:
         raise NotAPanelError(say("error.no_panel", lang))
     found = (engine or Tesseract(lang=lang)).recognise(located.gray, segments)
     words = tuple(with_likes(located.gray, segments, found))

@@ -40,7 +40,6 @@ def create_app(config: Mapping[str, object] | None = None) -> Flask:
     app = Flask(__name__, static_folder=None)
     app.json = _Json(app)
     app.config.update(
-        {f"SHELFCHECK_{name.upper()}": value for name, value in settings.items()},
         MAX_CONTENT_LENGTH=settings["max_json_bytes"],
         API_TITLE="Shelfcheck",
         API_VERSION=__version__,
