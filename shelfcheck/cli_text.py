@@ -6,13 +6,13 @@ from collections.abc import Sequence
 
 from shelfcheck.insight import cautions, insights
 from shelfcheck.measures import Hands, measures
-from shelfcheck.numbers import as_fraction
+from shelfcheck.numbers import as_fraction, decimals
 from shelfcheck.panel import CORE, Number, Panel, Word
 from shelfcheck.panel_json import doubt_to_json
 from shelfcheck.portion import Eaten, Portion, Range
 from shelfcheck.rules import nutrients
-from shelfcheck.words import DEFAULT, say
-from shelfcheck.working import decimals, working
+from shelfcheck.words import DEFAULT, nutrient_name, say
+from shelfcheck.working import working
 
 _MARKS = {"sure": " ", "check": "?", "missing": "-"}
 _SERVING = (
@@ -36,7 +36,7 @@ def panel_text(panel: Panel, lang: str = DEFAULT) -> str:
         percent = "" if declared.percent_dv is None else f"{decimals(declared.percent_dv)} %"
         sign = "<" if declared.less_than else ""
         value = f"{sign}{decimals(declared.value or 0)} {declared.unit}"
-        rows.append((_MARKS[declared.state], say(f"nutrient.{key}", lang), f"{value:<12}{percent:>6}"))
+        rows.append((_MARKS[declared.state], nutrient_name(key, lang), f"{value:<12}{percent:>6}"))
     width = max((len(name) for _, name, _ in rows), default=0)
     lines = [panel.name] if panel.name else []
     lines += [f"{mark} {name:<{width}}  {value}".rstrip() for mark, name, value in rows]
@@ -71,7 +71,7 @@ def portion_text(portion: Portion, lang: str = DEFAULT) -> str:
 
 def comparison_text(portions: Sequence[tuple[str, Portion]], lang: str = DEFAULT) -> str:
     """Return foods at the same amount as a table, one food a row."""
-    head = ("", say("text.servings_head", lang), *(say(f"nutrient.{key}", lang) for key in CORE))
+    head = ("", say("text.servings_head", lang), *(nutrient_name(key, lang) for key in CORE))
     rows = [head]
     for name, portion in portions:
         cells = [decimals(portion.servings.value, 1)]
@@ -102,7 +102,7 @@ def measures_text(hands: Hands, lang: str = DEFAULT) -> str:
 def _row(key: str, eaten: Eaten, lang: str) -> tuple[str, str, str, str]:
     places = min(nutrients()[key].decimals, 1)
     unit = "" if key == "energy" else f" {eaten.unit}"
-    name = say(f"nutrient.{key}", lang) + (" ?" if eaten.state == "check" else "")
+    name = nutrient_name(key, lang) + (" ?" if eaten.state == "check" else "")
     low, high = (decimals(end, places) for end in (eaten.range.low, eaten.range.high))
     return (
         name,

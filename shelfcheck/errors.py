@@ -105,8 +105,6 @@ def gather(lang: str, *steps: Callable[[], Any]) -> list[Any]:
     Raises:
         InvalidInputError: the one error, or one that holds the fields of them all.
     """
-    from shelfcheck.words import say
-
     results, failed = [], []
     for step in steps:
         try:
@@ -116,6 +114,8 @@ def gather(lang: str, *steps: Callable[[], Any]) -> list[Any]:
     if len(failed) == 1:
         raise failed[0]
     if failed:
+        from shelfcheck.words import say
+
         fields = {path: sentence for error in failed for path, sentence in error.fields.items()}
         raise InvalidInputError(say("error.request_faults", lang), fields)
     return results

@@ -13,10 +13,10 @@ from typing import NamedTuple
 
 from shelfcheck import data
 from shelfcheck.measures import measures
+from shelfcheck.numbers import decimals
 from shelfcheck.portion import Portion
 from shelfcheck.rules import RULES, nutrients, printed_interval
-from shelfcheck.words import DEFAULT, say
-from shelfcheck.working import decimals
+from shelfcheck.words import DEFAULT, nutrient_name, say
 
 _LARGER, _SMALLER = 1.5, 0.67
 
@@ -43,8 +43,8 @@ def cautions(lang: str = DEFAULT) -> tuple[str, ...]:
 
 
 def _unsure(portion: Portion, lang: str) -> Iterator[Insight]:
-    keys = tuple(key for key, eaten in portion.nutrients.items() if eaten.state == "check")
-    names = [say(f"nutrient.{key}", lang) for key in keys]
+    keys = tuple([key for key, eaten in portion.nutrients.items() if eaten.state == "check"])
+    names = [nutrient_name(key, lang) for key in keys]
     if portion.state == "check":
         names.insert(0, say("field.serving", lang))
     if names:
@@ -81,21 +81,24 @@ def _day_sodium(portion: Portion, lang: str) -> Iterator[Insight]:
 
 def _guide(portion: Portion, lang: str) -> Iterator[Insight]:
     """Yield what is high and low by the 5/20 guide, for the amount really eaten."""
-    guide = data.load(RULES)["guide"]
-    found: dict[str, list[str]] = {}
-    for key, eaten in portion.nutrients.items():
-        aim, percent = nutrients()[key].guide, eaten.percent_dv
-        if aim is None or percent is None:
-            continue
-        if percent >= guide["high_at_least"]:
-            found.setdefault(f"high_{aim}", []).append(key)
-        elif percent <= guide["low_at_most"]:
-            found.setdefault(f"low_{aim}", []).append(key)
+    guide, eaten = data.load(RULES)["guide"], portion.nutrients
+    low, high = guide["low_at_most"], guide["high_at_least"]
+    found: dict[str, list[str]] = {"high_limit": [], "low_limit": [], "high_enough": [], "low_enough": []}
+    for key, aim in _guided():
+        percent = eaten[key].percent_dv if key in eaten else None
+        if percent is not None and not low < percent < high:
+            found[f"high_{aim}" if percent >= high else f"low_{aim}"].append(key)
     for code in ("high_limit", "low_limit", "high_enough"):
-        keys = found.get(code, [])
+        keys = found[code]
         if keys:
-            names = ", ".join(say(f"nutrient.{key}", lang) for key in keys)
+            names = ", ".join([nutrient_name(key, lang) for key in keys])
             yield Insight(code, say(f"insight.{code}", lang, names=names), tuple(keys))
+
+
+@cache
+def _guided() -> tuple[tuple[str, str], ...]:
+    """Return the nutrients that the guide speaks of, each with its aim: to limit, or to get enough of."""
+    return tuple((key, nutrient.guide) for key, nutrient in nutrients().items() if nutrient.guide)
 
 
 def _zeros(portion: Portion, lang: str) -> Iterator[Insight]:
@@ -108,7 +111,7 @@ def _zeros(portion: Portion, lang: str) -> Iterator[Insight]:
         eaten = portion.nutrients.get(key)
         if eaten is not None and eaten.per_serving == 0:
             most = printed_interval(key, 0.0).high * servings
-            parts = {"nutrient": say(f"nutrient.{key}", lang), "most": decimals(most, 1), "unit": eaten.unit}
+            parts = {"nutrient": nutrient_name(key, lang), "most": decimals(most, 1), "unit": eaten.unit}
             text = say("insight.zero_adds_up", lang, servings=decimals(servings, 1), **parts)
             yield Insight("zero_adds_up", text, (key,), {"below": most})
 

@@ -152,10 +152,12 @@ def hands_from(given: Mapping[str, object] | None, lang: str = DEFAULT) -> Hands
     Raises:
         InvalidInputError: one sentence for each number that is unknown or beyond any hand.
     """
+    if not given:
+        return Hands()
     bounds = _hand_bounds()
     faults: dict[str, str] = {}
     measured: dict[str, float] = {}
-    for name, value in (given or {}).items():
+    for name, value in given.items():
         low, high = bounds.get(name, (0.0, 0.0))
         if not high:
             known = ", ".join(bounds)

@@ -13,12 +13,15 @@ from shelfcheck import data
 from shelfcheck.errors import InvalidInputError
 from shelfcheck.panel import MANDATORY, STATES, Declared, Doubt, Form, Number, Panel, Serving, State, Word
 from shelfcheck.rules import RULES, Nutrient, nutrients
-from shelfcheck.words import DEFAULT, say
+from shelfcheck.words import DEFAULT, nutrient_name, say
 
 COLUMNS = ("as_prepared", "per_container", "per_unit")
 _METRIC = {"g": "g", "gram": "g", "grams": "g", "ml": "ml", "milliliter": "ml", "milliliters": "ml"}
 _UNITS = {"fl oz": "fl_oz", "tablespoon": "tbsp", "teaspoon": "tsp", "ounce": "oz", "fluid ounce": "fl_oz"}
 _LONGEST = 80
+_MOST_PERCENT = 100_000
+Path = tuple[str, ...]
+"""Where a field stands, such as ``("nutrients", "fat")``; joined by dots only when there is a fault."""
 
 
 def panel_from_json(raw: object, lang: str = DEFAULT) -> Panel:
@@ -39,21 +42,21 @@ class _Reader:
         self.lang = lang
         self.faults: dict[str, str] = {}
 
-    def fault(self, path: str, code: str, **params: object) -> None:
-        self.faults.setdefault(path, say(f"fault.{code}", self.lang, **params))
+    def fault(self, path: Path, code: str, **params: object) -> None:
+        self.faults.setdefault(".".join(map(str, path)), say(f"fault.{code}", self.lang, **params))
 
     def panel(self, raw: object) -> Panel:
-        top = self.mapping(raw, "panel")
-        serving = self.serving(self.mapping(top.get("serving"), "serving"))
-        declared = self.column(self.mapping(top.get("nutrients"), "nutrients"), "nutrients")
+        top = self.mapping(raw, ("panel",))
+        serving = self.serving(self.mapping(top.get("serving"), ("serving",)))
+        declared = self.column(top.get("nutrients"), ("nutrients",))
         columns = {
-            name: self.column(self.mapping(column, f"columns.{name}"), f"columns.{name}")
-            for name, column in self.mapping(top.get("columns") or {}, "columns").items()
-            if self.known(name, COLUMNS, f"columns.{name}")
+            name: self.column(column, ("columns", name))
+            for name, column in self.mapping(top.get("columns") or {}, ("columns",)).items()
+            if self.known(name, COLUMNS, ("columns", name))
         }
         form = str(top.get("form") or "2016")
-        self.known(form, ("2016", "1993"), "form")
-        name, food = (self.text(top.get(key), key) or None for key in ("name", "food"))
+        self.known(form, ("2016", "1993"), ("form",))
+        name, food = (self.text(top.get(key), (key,)) or None for key in ("name", "food"))
         if self.faults:
             raise InvalidInputError(say("error.panel_faults", self.lang), self.faults)
         return Panel(serving, declared, columns, (), cast("Form", form), name, food)
@@ -69,11 +72,11 @@ class _Reader:
                 raw.get("servings_per_container"), "servings_per_container", limits["servings_per_container"]
             ),
             self.amount(raw.get("pieces"), "pieces", limits["household_amount"]),
-            self.text(raw.get("text"), "serving.text"),
+            self.text(raw.get("text"), ("serving", "text")),
         )
 
     def amount(self, raw: object, key: str, most: float) -> Number:
-        path = f"serving.{key}"
+        path = ("serving", key)
         value, state, extra = self.stated(raw, path)
         number = self.number(value, path, most)
         if number is not None and number < data.load(RULES)["limits"]["least"]:
@@ -82,8 +85,8 @@ class _Reader:
         return Number(number, state, about) if number else Number()
 
     def unit(self, raw: object, key: str) -> Word:
-        value, state, _ = self.stated(raw, f"serving.{key}")
-        text = self.text(value, f"serving.{key}").strip().lower()
+        value, state, _ = self.stated(raw, ("serving", key))
+        text = self.text(value, ("serving", key)).strip().lower()
         return Word(_UNITS.get(text, text), state) if text else Word()
 
     def metric(self, raw: object) -> Word:
@@ -91,41 +94,42 @@ class _Reader:
         if word.value is None:
             return word
         if word.value not in _METRIC:
-            self.fault("serving.metric_unit", "metric_unit")
+            self.fault(("serving", "metric_unit"), "metric_unit")
         return Word(_METRIC.get(word.value), word.state)
 
-    def column(self, raw: Mapping[str, Any], path: str) -> dict[str, Declared]:
+    def column(self, raw: object, path: Path) -> dict[str, Declared]:
         known = nutrients()
         out = {}
-        for key, value in raw.items():
+        for key, value in self.mapping(raw, path).items():
             nutrient = known.get(key)
             if nutrient is None:
-                self.fault(f"{path}.{key}", "unknown_nutrient", name=str(key)[:_LONGEST])
+                self.fault((*path, key), "unknown_nutrient", name=str(key)[:_LONGEST])
             else:
-                out[key] = self.declared(value, nutrient, f"{path}.{key}")
+                out[key] = self.declared(value, nutrient, (*path, key))
         return out
 
-    def declared(self, raw: object, nutrient: Nutrient, path: str) -> Declared:
+    def declared(self, raw: object, nutrient: Nutrient, path: Path) -> Declared:
         value, state, extra = self.stated(raw, path)
         number = self.number(value, path, nutrient.most)
-        unit = extra.get("unit")
-        if unit not in (None, nutrient.unit):
-            self.fault(f"{path}.unit", "unit", unit=nutrient.unit)
-        percent = self.number(extra.get("percent_dv"), f"{path}.percent_dv", 100_000)
+        unit, percent = extra.get("unit"), extra.get("percent_dv")
+        if unit is not None and unit != nutrient.unit:
+            self.fault((*path, "unit"), "unit", unit=nutrient.unit)
+        if percent is not None:
+            percent = self.number(percent, (*path, "percent_dv"), _MOST_PERCENT)
         if number is None and percent is None:
             state = "missing"
         return Declared(number, nutrient.unit, percent, extra.get("less_than") is True, state)
 
-    def stated(self, raw: object, path: str) -> tuple[object, State, Mapping[str, Any]]:
+    def stated(self, raw: object, path: Path) -> tuple[object, State, Mapping[str, Any]]:
         if not isinstance(raw, dict):
             return raw, "sure", {}
         state = raw.get("state", "sure")
         if state not in STATES:
-            self.fault(f"{path}.state", "state")
+            self.fault((*path, "state"), "state")
             state = "check"
         return raw.get("value"), state, raw
 
-    def number(self, raw: object, path: str, most: float) -> float | None:
+    def number(self, raw: object, path: Path, most: float) -> float | None:
         if raw is None:
             return None
         if isinstance(raw, bool) or not isinstance(raw, (int, float)):
@@ -138,7 +142,7 @@ class _Reader:
             return float(raw)
         return None
 
-    def text(self, raw: object, path: str) -> str:
+    def text(self, raw: object, path: Path) -> str:
         if raw is None:
             return ""
         if not isinstance(raw, str) or len(raw) > _LONGEST:
@@ -146,13 +150,13 @@ class _Reader:
             return ""
         return raw
 
-    def mapping(self, raw: object, path: str) -> Mapping[str, Any]:
+    def mapping(self, raw: object, path: Path) -> Mapping[str, Any]:
         if isinstance(raw, dict):
             return raw
-        self.fault(path, "not_an_object", name=path)
+        self.fault(path, "not_an_object", name=".".join(path))
         return {}
 
-    def known(self, value: str, allowed: tuple[str, ...], path: str) -> bool:
+    def known(self, value: str, allowed: tuple[str, ...], path: Path) -> bool:
         if value not in allowed:
             self.fault(path, "one_of", allowed=", ".join(allowed))
         return value in allowed
@@ -189,7 +193,7 @@ def panel_to_json(panel: Panel, lang: str = DEFAULT) -> dict[str, Any]:
 def doubt_to_json(doubt: Doubt, lang: str = DEFAULT) -> dict[str, Any]:
     """Return a doubt with its reason as a sentence in ``lang``."""
     said = {
-        part: say(f"nutrient.{value}", lang) if part in ("part", "whole") else value
+        part: nutrient_name(value, lang) if part in ("part", "whole") else value
         for part, value in doubt.params.items()
     }
     return {

@@ -20,7 +20,7 @@ from shelfcheck.foods import Food
 from shelfcheck.measures import Hands
 from shelfcheck.numbers import quadrature
 from shelfcheck.panel import Declared, Panel, Serving, State
-from shelfcheck.rules import metric_step, nutrients, percent_dv
+from shelfcheck.rules import Nutrient, metric_step, nutrients, percent_dv
 from shelfcheck.words import DEFAULT, say
 
 COVERAGES = (1, 2)
@@ -36,7 +36,8 @@ class Range(NamedTuple):
 
     def scaled(self, factor: float) -> Range:
         """Return the range in another unit, ``factor`` to one."""
-        return Range(self.value * factor, self.low * factor, self.high * factor)
+        value, low, high = self
+        return Range(value * factor, low * factor, high * factor)
 
 
 class Eaten(NamedTuple):
@@ -114,14 +115,13 @@ def build_portion(  # noqa: PLR0913 - each is one thing that a shopper may say
     bridge = build_bridge(amount, panel.serving, food, hands, lang)
     servings = amount.count * bridge.servings_per_one
     spread = bridge.relative_uncertainty
-    column = dict(panel.nutrients)
+    column = panel.nutrients
     if amount.cooked:
-        column |= panel.columns.get("as_prepared", {})
-    known = nutrients()
+        column = {**column, **panel.columns.get("as_prepared", {})}
     eaten = {
-        key: _eaten(key, column[key], servings, spread, coverage, panel.form)
-        for key in known
-        if key in column and column[key].value is not None
+        key: _eaten(nutrient, declared, servings, spread, coverage, panel.form)
+        for key, nutrient in nutrients().items()
+        if (declared := column.get(key)) is not None and declared.value is not None
     }
     return Portion(
         panel,
@@ -144,6 +144,8 @@ def build_plan(meal_carbohydrate_g: float | None, day_sodium_mg: float | None, l
     Raises:
         InvalidInputError: when a number is beyond what any care team sets.
     """
+    if meal_carbohydrate_g is None and day_sodium_mg is None:
+        return Plan()
     limits = data.load("diet_rules.json")["plan_limits"]
     given = {"meal_carbohydrate_g": meal_carbohydrate_g, "day_sodium_mg": day_sodium_mg}
     faults = {
@@ -157,15 +159,19 @@ def build_plan(meal_carbohydrate_g: float | None, day_sodium_mg: float | None, l
 
 
 def _range(value: float, uncertainty: float, coverage: int) -> Range:
-    return Range(value, max(0.0, value - coverage * uncertainty), value + coverage * uncertainty)
+    reach = coverage * uncertainty
+    return Range(value, value - reach if value > reach else 0.0, value + reach)
 
 
-def _eaten(key: str, declared: Declared, servings: float, spread: float, coverage: int, form: str) -> Eaten:
-    each, label = _per_serving(key, declared)
+def _eaten(
+    nutrient: Nutrient, declared: Declared, servings: float, spread: float, coverage: int, form: str
+) -> Eaten:
+    each, label = _per_serving(nutrient.id, declared)
     value = servings * each
-    uncertainty = quadrature(value * spread, servings * label)
-    percent = percent_dv(nutrients()[key], value, form)
-    return Eaten(_range(value, uncertainty, coverage), declared.unit, percent, declared.state, each)
+    measured, printed = value * spread, servings * label
+    reach = coverage * math.sqrt(measured * measured + printed * printed)
+    eaten = Range(value, value - reach if value > reach else 0.0, value + reach)
+    return Eaten(eaten, declared.unit, percent_dv(nutrient, value, form), declared.state, each)
 
 
 @lru_cache(maxsize=4096)
@@ -180,8 +186,8 @@ def _grams(serving: Serving, bridge: Bridge, count: float, servings: float, cove
     """Return the weight as eaten: told by the bridge, else by the label's grams per serving."""
     each = bridge.grams_per_one()
     if each is not None:
-        parts = {key: part for key, part in bridge.parts.items() if key != "yield"}
-        return _range(count * each, count * each * quadrature(*parts.values()), coverage)
+        parts = [part for key, part in bridge.parts.items() if key != "yield"]
+        return _range(count * each, count * each * quadrature(*parts), coverage)
     grams = serving.grams()
     if grams is None:
         return None
@@ -193,4 +199,4 @@ def _grams(serving: Serving, bridge: Bridge, count: float, servings: float, cove
 
 def _state(serving: Serving) -> State:
     fields = (serving.household_amount, serving.household_unit, serving.metric_amount, serving.metric_unit)
-    return "check" if any(field.state == "check" for field in fields) else "sure"
+    return "check" if "check" in [field.state for field in fields] else "sure"

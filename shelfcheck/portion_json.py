@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from shelfcheck.insight import Insight, cautions, insights
-from shelfcheck.numbers import round_each, round_half_up
+from shelfcheck.numbers import round_half_up, round_three
 from shelfcheck.portion import Eaten, Portion, Range
 from shelfcheck.rules import nutrients
 from shelfcheck.words import DEFAULT
@@ -39,16 +39,10 @@ def portion_to_json(portion: Portion, lang: str = DEFAULT) -> dict[str, Any]:
 
 
 def _eaten(eaten: Eaten, decimals: int) -> dict[str, Any]:
-    value, low, high = round_each(eaten.range, decimals)
-    percent = None if eaten.percent_dv is None else round_half_up(eaten.percent_dv)
-    return {
-        "value": value,
-        "low": low,
-        "high": high,
-        "unit": eaten.unit,
-        "percent_dv": percent,
-        "state": eaten.state,
-    }
+    values, unit, percent, state, _ = eaten
+    value, low, high = round_three(values, decimals)
+    whole = None if percent is None else round_half_up(percent)
+    return {"value": value, "low": low, "high": high, "unit": unit, "percent_dv": whole, "state": state}
 
 
 def _optional(share: Range | None) -> dict[str, float] | None:
@@ -56,14 +50,11 @@ def _optional(share: Range | None) -> dict[str, float] | None:
 
 
 def _range(values: Range, decimals: int) -> dict[str, float]:
-    value, low, high = round_each(values, decimals)
+    value, low, high = round_three(values, decimals)
     return {"value": value, "low": low, "high": high}
 
 
 def _insight(insight: Insight) -> dict[str, Any]:
-    return {
-        "code": insight.code,
-        "text": insight.text,
-        "nutrients": list(insight.nutrients),
-        "values": {key: round_half_up(value, 1) for key, value in insight.values.items()},
-    }
+    code, text, keys, values = insight
+    rounded = {key: round_half_up(value, 1) for key, value in values.items()} if values else {}
+    return {"code": code, "text": text, "nutrients": list(keys), "values": rounded}

@@ -76,6 +76,7 @@ def nutrients() -> dict[str, Nutrient]:
     return _load()
 
 
+@cache
 def label_units() -> dict[str, dict[str, float]]:
     """Return what the label's units hold: ``{"ml": {"cup": 240, ...}, "g": {"oz": 28}}``."""
     units: dict[str, dict[str, float]] = data.load(RULES)["label_units"]

@@ -20,7 +20,13 @@ def say(key: str, lang: str = DEFAULT, **parts: object) -> str:
     if isinstance(entry, dict):
         count = parts.get("count")
         entry = entry["one" if isinstance(count, (int, float)) and 0 < count <= 1 else "other"]
-    return entry.format(**parts) if parts else entry
+    return entry.format_map(parts) if parts else entry
+
+
+@cache
+def nutrient_name(nutrient_id: str, lang: str = DEFAULT) -> str:
+    """Return a nutrient's name, as it stands inside a sentence."""
+    return say(f"nutrient.{nutrient_id}", lang)
 
 
 @cache

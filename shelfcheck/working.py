@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from shelfcheck.amounts import measure_words
 from shelfcheck.bridges import Stage
-from shelfcheck.numbers import as_fraction, plain, round_half_up
+from shelfcheck.numbers import as_fraction, decimals
 from shelfcheck.panel import CORE
 from shelfcheck.portion import Portion
 from shelfcheck.rules import label_units, nutrients
-from shelfcheck.words import DEFAULT, say
+from shelfcheck.words import DEFAULT, nutrient_name, say
 
 _CUPS_FROM = 60.0
 _WHOLE = {"pieces": "piece", "containers": "container"}
@@ -17,22 +17,26 @@ _WHOLE = {"pieces": "piece", "containers": "container"}
 def working(portion: Portion, lang: str = DEFAULT) -> list[str]:
     """Return the steps from the amount to the main numbers, one sentence each."""
     steps = _to_servings(portion, lang)
-    servings = decimals(portion.servings.value)
+    servings, known = decimals(portion.servings.value), nutrients()
     for key in CORE:
         eaten = portion.nutrients.get(key)
         if eaten is not None:
-            total = decimals(eaten.range.value, nutrients()[key].decimals)
-            parts = {
-                "servings": servings,
-                "each": decimals(eaten.per_serving),
-                "total": total,
-                "unit": eaten.unit,
-            }
-            steps.append(say("work.multiply", lang, nutrient=say(f"nutrient.{key}", lang), **parts))
+            step = say(
+                "work.multiply",
+                lang,
+                nutrient=nutrient_name(key, lang),
+                servings=servings,
+                each=decimals(eaten.per_serving),
+                total=decimals(eaten.range.value, known[key].decimals),
+                unit=eaten.unit,
+            )
+            steps.append(step)
     parts_said = ", ".join(
-        say(f"part.{part}", lang, percent=decimals(100 * value, 0))
-        for part, value in portion.bridge.parts.items()
-        if value
+        [
+            say(f"part.{part}", lang, percent=decimals(100 * value, 0))
+            for part, value in portion.bridge.parts.items()
+            if value
+        ]
     )
     if parts_said:
         total = decimals(100 * portion.bridge.relative_uncertainty * portion.coverage, 0)
@@ -40,11 +44,6 @@ def working(portion: Portion, lang: str = DEFAULT) -> list[str]:
             say("work.range", lang, total=total, parts=parts_said, odds=say(f"odds.{portion.coverage}", lang))
         )
     return steps
-
-
-def decimals(value: float, places: int = 2) -> str:
-    """Print ``value`` with at most ``places`` decimals, ties going up."""
-    return plain(round_half_up(value, places))
 
 
 def volume(milliliters: float, lang: str = DEFAULT) -> str:

@@ -3,7 +3,8 @@
 import pytest
 
 from shelfcheck.panel import Panel
-from shelfcheck.working import decimals, volume, working
+from shelfcheck.numbers import decimals
+from shelfcheck.working import volume, working
 from tests.making import eat, panel
 
 

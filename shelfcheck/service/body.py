@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import json
 from http import HTTPStatus
 from typing import Any
 
-from flask import request
+from flask import current_app, request
 from marshmallow import Schema
 from werkzeug.exceptions import UnsupportedMediaType
 
@@ -33,7 +32,7 @@ def read_body(schema: Schema) -> dict[str, Any]:
     if not request.is_json:
         raise UnsupportedMediaType
     try:
-        body = json.loads(request.get_data())
+        body = current_app.json.loads(request.get_data())
     except (ValueError, RecursionError) as error:
         raise BadJsonError(say("error.bad_json", language())) from error
     if not isinstance(body, dict):

@@ -9,9 +9,10 @@ from shelfcheck.words import DEFAULT, LANGUAGES
 
 def language() -> str:
     """Return the language of this request's sentences."""
-    asked = request.args.get("lang") if request.query_string else None
+    environ = request.environ
+    asked = request.args.get("lang") if environ.get("QUERY_STRING") else None
     if asked in LANGUAGES:
         return asked
-    if "HTTP_ACCEPT_LANGUAGE" not in request.environ:
+    if "HTTP_ACCEPT_LANGUAGE" not in environ:
         return DEFAULT
     return request.accept_languages.best_match(LANGUAGES) or DEFAULT

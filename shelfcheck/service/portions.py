@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import marshal
+from functools import lru_cache
 from http import HTTPStatus
 from typing import Any
 
 from flask_smorest import Blueprint
 
-from shelfcheck.amounts import amount_from
+from shelfcheck.amount_json import amount_from_json
 from shelfcheck.check import refuse
 from shelfcheck.errors import gather
 from shelfcheck.foods import find_food
@@ -37,17 +39,12 @@ _DOC = described(
 def answer_portion() -> dict[str, Any]:
     """Work out servings and nutrients of an amount, with ranges and the working."""
     query, lang = read_body(_QUERY), language()
-    said, plan = query["amount"], query.get("plan") or {}
-
-    def read_panel() -> Panel:
-        panel = panel_from_json(query["panel"], lang)
-        refuse(panel, lang)
-        return panel
+    plan = query.get("plan") or {}
 
     panel, amount, hands, plans = gather(
         lang,
-        read_panel,
-        lambda: amount_from(said["count"], said["measure"], lang, cooked=said.get("cooked", False)),
+        lambda: _read_panel(marshal.dumps(query["panel"], 2), lang),
+        lambda: amount_from_json(query["amount"], lang),
         lambda: hands_from(query.get("hands"), lang),
         lambda: build_plan(plan.get("meal_carbohydrate_g"), plan.get("day_sodium_mg"), lang),
     )
@@ -57,3 +54,15 @@ def answer_portion() -> dict[str, Any]:
         panel, amount, food, hands=hands, plan=plans, coverage=query["coverage"], lang=lang
     )
     return portion_to_json(portion, lang)
+
+
+@lru_cache(maxsize=256)
+def _read_panel(panel: bytes, lang: str) -> Panel:
+    """Return the panel in these bytes, read once while the stepper sends it again with each amount.
+
+    Raises:
+        InvalidInputError: with every fault in ``fields``.
+    """
+    found = panel_from_json(marshal.loads(panel), lang)  # noqa: S302 - bytes of our own
+    refuse(found, lang)
+    return found

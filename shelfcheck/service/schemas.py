@@ -23,7 +23,6 @@ _NUMBER: _Messages = _WORDS | {
     "special": "not_a_number",
 }
 _TEXT: _Messages = _WORDS | {"invalid": "not_a_text"}
-_FLAG: _Messages = _WORDS | {"invalid": "yes_or_no"}
 
 
 class _Request(Schema):
@@ -153,12 +152,12 @@ class PanelQuery(Schema):
         unknown = EXCLUDE
 
 
-class AmountQuery(_Request):
+class AmountQuery(Schema):
     """So many of a measure."""
 
-    count = _Number(required=True, error_messages=_NUMBER)
-    measure = fields.String(required=True, error_messages=_TEXT)
-    cooked = fields.Boolean(truthy={True}, falsy={False}, error_messages=_FLAG)
+    count = fields.Float(required=True)
+    measure = fields.String(required=True)
+    cooked = fields.Boolean()
 
 
 class PlanQuery(_Request):
@@ -172,7 +171,7 @@ class PortionQuery(_Request):
     """A panel and how much of it is eaten."""
 
     panel = _ReadByCore(PanelSchema, required=True, error_messages=_WORDS)
-    amount = fields.Nested(AmountQuery, required=True, error_messages=_WORDS)
+    amount = _ReadByCore(AmountQuery, required=True, error_messages=_WORDS)
     food = fields.String(allow_none=True, error_messages=_TEXT)
     hands = fields.Dict(
         fields.String(),

@@ -48,7 +48,7 @@ def register(app: Flask) -> None:
 
         def start(status: str, headers: list[tuple[str, str]], *rest: Any) -> Any:
             headers += _IN_DOCS if path.startswith("/api/docs") else _ALWAYS
-            if path.startswith("/api/") and all(name != "Cache-Control" for name, _ in headers):
+            if path.startswith("/api/") and "Cache-Control" not in dict(headers):
                 headers.append(_NOT_KEPT)
             return start_response(status, headers, *rest)
 
