@@ -2,8 +2,8 @@
 
 import pytest
 
-from shelfcheck.panel import Panel
 from shelfcheck.numbers import decimals
+from shelfcheck.panel import Panel
 from shelfcheck.working import volume, working
 from tests.making import eat, panel
 
