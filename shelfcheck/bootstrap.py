@@ -181,7 +181,7 @@ def install_package(folder: Path, purpose: str, run: Runner = quiet) -> None:
     if stamp.exists() and stamp.read_text() == fingerprint():
         return
     say("Installing Shelfcheck and its libraries with pip; the first time takes a minute or two ...")
-    package = f"{ROOT}[dev]" if purpose == "test" else str(ROOT)
+    package = f"{ROOT}[photos,dev]" if purpose == "test" else f"{ROOT}[photos]"
     pip = [str(folder / "bin" / "python"), "-m", "pip", "install", "--quiet"]
     if run([*pip, "--constraint", str(ROOT / ".constraints.txt"), "--editable", package]):
         raise SetupError("pip could not install the libraries. See its words above, then run this again.")

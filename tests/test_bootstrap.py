@@ -240,7 +240,7 @@ def test_pip_installs_pinned_versions_once(root: Path, folder: Path) -> None:
     pip = [str(folder / "bin" / "python"), "-m", "pip", "install", "--quiet"]
 
     assert installs(folder, "run") == [
-        [*pip, "--constraint", str(root / ".constraints.txt"), "--editable", str(root)],
+        [*pip, "--constraint", str(root / ".constraints.txt"), "--editable", f"{root}[photos]"],
         [pip[0], "-m", "compileall", "-q", str(root / "shelfcheck")],
     ]
     assert installs(folder, "run") == []
@@ -249,7 +249,7 @@ def test_pip_installs_pinned_versions_once(root: Path, folder: Path) -> None:
 def test_testing_installs_its_tools_even_after_running_was_set_up(root: Path, folder: Path) -> None:
     installs(folder, "run")
 
-    assert installs(folder, "test")[0][-1] == f"{root}[dev]"
+    assert installs(folder, "test")[0][-1] == f"{root}[photos,dev]"
 
 
 @pytest.mark.parametrize("name", ["pyproject.toml", ".constraints.txt"])
@@ -262,7 +262,7 @@ def test_a_changed_list_of_libraries_is_installed_again(name: str, root: Path, f
 
 def test_an_installation_that_failed_is_tried_again(root: Path, folder: Path) -> None:
     with pytest.raises(SetupError, match="pip could not install"):
-        installs(folder, "run", failing=str(root))
+        installs(folder, "run", failing=f"{root}[photos]")
 
     assert "pip" in installs(folder, "run")[0]
 

@@ -259,12 +259,16 @@ def test_sentences_are_in_the_language_asked_for(capsys: pytest.CaptureFixture[s
     assert "no hay ningún alimento" in capsys.readouterr().err
 
 
-def test_without_the_print_reader_a_photo_ends_with_3_and_says_that_typing_works(tmp_path: Path) -> None:
-    run = shelfcheck("read", str(SAMPLES / "fda_sample.png"), PATH=str(tmp_path))
+def test_without_any_reader_of_print_a_photo_ends_with_3_and_says_that_typing_works(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr("shelfcheck.reading.engines.LIBRARIES", ("no_such_library",))
+    monkeypatch.setattr("pytesseract.pytesseract.tesseract_cmd", "no-such-program")
 
-    assert run.returncode == 3
-    assert run.stdout == b""
-    assert b"Traceback" not in run.stderr
+    assert main(["read", str(SAMPLES / "fda_sample.png")]) == 3
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert "type" in captured.err
 
 
 def test_a_picture_that_is_none_ends_with_2(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -4,8 +4,9 @@ decode (bytes -> picture) -> locate (-> panel picture) -> recognise (-> words) -
 candidates (-> possible values) -> reconcile (-> panel, each field sure, check or missing).
 """
 
+from shelfcheck.reading.engines import engine_for
+from shelfcheck.reading.leaf import Engine, Leaf
 from shelfcheck.reading.reader import Reading, read_panel
-from shelfcheck.reading.recognise import Engine
 from shelfcheck.reading.tesseract import Tesseract
 
-__all__ = ["Engine", "Reading", "Tesseract", "read_panel"]
+__all__ = ["Engine", "Leaf", "Reading", "Tesseract", "engine_for", "read_panel"]

@@ -7,16 +7,12 @@ from dataclasses import dataclass
 from shelfcheck.errors import NotAPanelError
 from shelfcheck.panel import Panel
 from shelfcheck.reading.candidates import Fields, find_fields
-from shelfcheck.reading.figures import with_likes
-from shelfcheck.reading.locate import Located, locate
-from shelfcheck.reading.page import Word
+from shelfcheck.reading.engines import engine_for
+from shelfcheck.reading.leaf import Engine, Leaf
 from shelfcheck.reading.photo import MOST_PIXELS, Picture, decode
-from shelfcheck.reading.recognise import Engine, blank
 from shelfcheck.reading.reconcile import reconcile
 from shelfcheck.reading.rows import Page, find_lines
-from shelfcheck.reading.segments import Segment, find_segments
 from shelfcheck.reading.servings import ServingFields, find_serving
-from shelfcheck.reading.tesseract import Tesseract
 from shelfcheck.rules import nutrients
 from shelfcheck.words import DEFAULT, say
 
@@ -30,9 +26,7 @@ class Reading:
 
     panel: Panel
     picture: Picture
-    located: Located
-    segments: tuple[Segment, ...]
-    words: tuple[Word, ...]
+    leaf: Leaf
     page: Page
     fields: Fields
     serving: ServingFields
@@ -50,24 +44,19 @@ def read_panel(
         ReaderFailedError: when the engine fails or takes too long.
     """
     picture = decode(photo, most_pixels=most_pixels, lang=lang)
-    located = locate(picture)
-    segments = () if blank(located.gray) else tuple(find_segments(located.gray))
-    if not segments:
-        raise NotAPanelError(say("error.no_panel", lang))
-    found = (engine or Tesseract(lang=lang)).recognise(located.gray, segments)
-    words = tuple(with_likes(located.gray, segments, found))
-    page = find_lines(words)
+    leaf = (engine or engine_for(lang)).read(picture)
+    page = find_lines(leaf.words)
     if len({line.id for line in page.lines if line.id in nutrients()}) < _FEWEST_NAMES:
         raise NotAPanelError(say("error.no_panel", lang))
     fields, serving = find_fields(page), find_serving(page)
-    panel = _on_photo(reconcile(fields, serving), picture, located)
-    return Reading(panel, picture, located, segments, words, page, fields, serving)
+    panel = _on_photo(reconcile(fields, serving), picture, leaf)
+    return Reading(panel, picture, leaf, page, fields, serving)
 
 
-def _on_photo(panel: Panel, picture: Picture, located: Located) -> Panel:
+def _on_photo(panel: Panel, picture: Picture, leaf: Leaf) -> Panel:
     """Return the panel with its doubts' boxes on the upright original."""
     doubts = tuple(
-        doubt._replace(box=picture.to_original(located.to_picture(doubt.box))) if doubt.box else doubt
+        doubt._replace(box=picture.to_original(leaf.on_picture(doubt.box))) if doubt.box else doubt
         for doubt in panel.doubts
     )
     return panel._replace(doubts=doubts)

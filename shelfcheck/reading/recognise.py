@@ -1,10 +1,9 @@
-"""Panel picture to words: what an engine is, and the sheet on which a line recogniser reads best."""
+"""The sheet on which a recogniser of lines reads best, and two looks at it compared."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import Protocol
 
 import numpy as np
 from PIL import Image, ImageDraw
@@ -18,22 +17,6 @@ from shelfcheck.reading.segments import Fraction, Segment, descends
 _MARGIN = 16
 _EDGE = 0.12
 """Room left around a segment, as a share of its letters: the soft edge of print lies outside its ink."""
-
-
-class Engine(Protocol):
-    """Something that reads print; it may use the segments found so far or find its own."""
-
-    @property
-    def name(self) -> str:
-        """A short name for people."""
-
-    def recognise(self, gray: Gray, segments: Sequence[Segment]) -> list[Word]:
-        """Return the words on ``gray`` (dark on white), with boxes on it.
-
-        Raises:
-            ReaderMissingError: when the program behind the engine is not installed.
-            ReaderFailedError: when it fails or takes too long.
-        """
 
 
 @dataclass(frozen=True, slots=True)

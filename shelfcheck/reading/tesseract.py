@@ -11,10 +11,13 @@ from typing import Any
 from PIL import Image
 
 from shelfcheck.errors import ReaderFailedError, ReaderMissingError
+from shelfcheck.reading.figures import with_likes
+from shelfcheck.reading.leaf import Leaf, quad_of
+from shelfcheck.reading.locate import locate
 from shelfcheck.reading.page import Word
-from shelfcheck.reading.photo import Gray
-from shelfcheck.reading.recognise import compared, lay_out
-from shelfcheck.reading.segments import Segment
+from shelfcheck.reading.photo import Gray, Picture
+from shelfcheck.reading.recognise import blank, compared, lay_out
+from shelfcheck.reading.segments import Segment, find_segments
 from shelfcheck.words import say
 
 LETTERS = (32, 42)
@@ -32,8 +35,15 @@ class Tesseract:
     lang: str = "en"
     name: str = field(default="tesseract", init=False)
 
+    def read(self, picture: Picture) -> Leaf:
+        """Return the words on the picture; ``Engine.read`` tells what is raised."""
+        located = locate(picture)
+        segments = [] if blank(located.gray) else find_segments(located.gray)
+        words = with_likes(located.gray, segments, self.recognise(located.gray, segments)) if segments else []
+        return Leaf(tuple(words), tuple(quad_of(located.to_picture(word.box)) for word in words))
+
     def recognise(self, gray: Gray, segments: Sequence[Segment]) -> list[Word]:
-        """Return the words of the segments; ``Engine.recognise`` tells what is raised.
+        """Return the words of the segments on ``gray``, dark on white.
 
         What holds figures is looked at twice, at two sizes: one look's slips are seldom the other's.
         """

@@ -53,7 +53,7 @@ def blueprint(settings: Mapping[str, Any]) -> Blueprint:
     @panels.doc(**_PHOTOGRAPHED)
     def read_photo() -> dict[str, Any]:
         """Read the panel on a photo, sent as the raw body. The photo is not kept."""
-        from shelfcheck.reading import Tesseract, read_panel
+        from shelfcheck.reading import engine_for, read_panel
 
         lang = language()
         request.max_content_length = int(settings["max_photo_bytes"])
@@ -63,7 +63,7 @@ def blueprint(settings: Mapping[str, Any]) -> Blueprint:
         try:
             reading = read_panel(
                 photo,
-                engine=Tesseract(seconds=float(settings["read_seconds"]), lang=lang),
+                engine=engine_for(lang, float(settings["read_seconds"])),
                 most_pixels=int(settings["max_photo_pixels"]),
                 lang=lang,
             )

@@ -10,7 +10,7 @@ import json
 from pathlib import Path
 
 from shelfcheck.panel import Panel
-from shelfcheck.reading import read_panel
+from shelfcheck.reading import Tesseract, read_panel
 from shelfcheck.reading.candidates import find_fields
 from shelfcheck.reading.page import Word
 from shelfcheck.reading.reconcile import reconcile
@@ -41,7 +41,7 @@ def panel_of(words: list[Word]) -> Panel:
 
 def store(name: str) -> None:
     """Read a sample and keep its words."""
-    words = read_panel((SAMPLES / f"{name}.png").read_bytes()).words
+    words = read_panel((SAMPLES / f"{name}.png").read_bytes(), engine=Tesseract()).leaf.words
     rows = [[w.text, w.box, round(w.confidence, 2), w.descends, w.segment, w.also] for w in words]
     lines = ",\n".join(json.dumps(row, ensure_ascii=False) for row in rows)
     (WORDS / f"{name}.json").write_text(f"[\n{lines}\n]\n", encoding="utf-8")

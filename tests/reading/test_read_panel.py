@@ -2,7 +2,6 @@
 
 import io
 import subprocess
-from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from random import Random
 
@@ -14,10 +13,10 @@ from sample_labels.invent import lawful_panel, random_style
 from sample_labels.render import LAYOUTS, render_html, shoot
 from shelfcheck.errors import NotAPanelError, ReaderFailedError, ReaderMissingError
 from shelfcheck.panel_json import panel_to_json
-from shelfcheck.reading import Tesseract, read_panel
+from shelfcheck.reading import Leaf, Tesseract, read_panel
+from shelfcheck.reading.leaf import quad_of
 from shelfcheck.reading.page import Word
-from shelfcheck.reading.photo import Gray
-from shelfcheck.reading.segments import Segment
+from shelfcheck.reading.photo import Picture
 from tests.making import SAMPLES, sample
 from tests.reading.judging import judge
 from tests.reading.replay import stored_words
@@ -26,17 +25,17 @@ GRANOLA = (SAMPLES / "fda_sample.png").read_bytes()
 
 
 class Replay:
-    """An engine that says what was stored."""
+    """An engine that says what was stored, the words shifted by (30, 20) from page to picture."""
 
     name = "replay"
 
     def __init__(self, words: list[Word]) -> None:
-        self.words = words
+        self.words = tuple(words)
 
-    def recognise(self, gray: Gray, segments: Sequence[Segment]) -> list[Word]:
-        assert gray.ndim == 2
-        assert segments
-        return self.words
+    def read(self, picture: Picture) -> Leaf:
+        assert picture.gray.ndim == 2
+        boxes = [word.box for word in self.words]
+        return Leaf(self.words, tuple(quad_of((box[0] + 30, box[1] + 20, box[2], box[3])) for box in boxes))
 
 
 def png(image: Image.Image) -> bytes:
@@ -51,7 +50,6 @@ def test_any_engine_can_read() -> None:
     assert [
         v.path for v in judge(sample("fda_sample"), panel_to_json(reading.panel)) if v.kind != "right"
     ] == []
-    assert reading.located.framed
     assert reading.page.lines
     assert reading.fields.own["fat"].values[0].value == 8
 
@@ -59,12 +57,11 @@ def test_any_engine_can_read() -> None:
 def test_doubts_point_at_the_upright_photo() -> None:
     words = [Word(word.text, word.box, 0.2) for word in stored_words("fda_sample")]
     reading = read_panel(GRANOLA, engine=Replay(words))
-    left, top, *_ = reading.located.box
 
-    boxes = [doubt.box for doubt in reading.panel.doubts if doubt.box]
+    boxes = {doubt.field: doubt.box for doubt in reading.panel.doubts}
 
-    assert boxes
-    assert all(box[0] >= left and box[1] >= top for box in boxes)
+    sodium = reading.fields.own["sodium"].box
+    assert boxes["nutrients.sodium"] == (sodium[0] + 30, sodium[1] + 20, sodium[2], sodium[3])
 
 
 def test_a_picture_of_one_tone_is_no_panel() -> None:
@@ -85,7 +82,7 @@ def test_a_missing_program_is_said_with_how_to_install_it(monkeypatch: pytest.Mo
     monkeypatch.setattr(pytesseract.pytesseract, "tesseract_cmd", "no-such-program")
 
     with pytest.raises(ReaderMissingError, match="apt install tesseract-ocr"):
-        read_panel(GRANOLA)
+        read_panel(GRANOLA, engine=Tesseract())
 
 
 @pytest.mark.ocr
@@ -124,7 +121,7 @@ def test_each_layout_is_read_without_a_silent_error(layout: str) -> None:
 @pytest.mark.ocr
 @pytest.mark.parametrize("name", ["baking_cocoa", "peppermint_drops", "cherry_candy", "wheat_crackers"])
 def test_samples_are_read_by_tesseract_itself(name: str) -> None:
-    reading = read_panel((SAMPLES / f"{name}.png").read_bytes())
+    reading = read_panel((SAMPLES / f"{name}.png").read_bytes(), engine=Tesseract())
 
     assert [v.path for v in judge(sample(name), panel_to_json(reading.panel)) if v.kind != "right"] == []
 
@@ -150,6 +147,7 @@ def test_the_core_of_reading_needs_neither_numpy_nor_pillow() -> None:
         "pieces",
         "flows",
         "page",
+        "leaf",
         "reconcile",
     )
     code = "import sys;" + "".join(f"sys.modules['{name}']=None;" for name in ("numpy", "PIL", "pytesseract"))

@@ -43,7 +43,7 @@ class Letter:
 
 @dataclass(frozen=True, slots=True)
 class Strip:
-    """A line cut out of a picture, upright and ``HEIGHT`` pixels high, with ``margin`` of paper at each end."""
+    """A line cut out of a picture, upright, ``HEIGHT`` pixels high, with ``margin`` of paper at each end."""
 
     gray: Gray
     margin: float

@@ -29,13 +29,8 @@ _CLEAR = -0.02
 """Lines asked which way is up, and how sure the network is of upright print in a good picture. Measured."""
 
 
-def installed() -> bool:
-    """Tell whether the detector and what runs it are on this machine."""
-    return all(find_spec(name) is not None for name in ("rapidocr", "onnxruntime", "cv2"))
-
-
 def find_print(gray: Gray, side: int = SIDE) -> Quads:
-    """Return quads around the lines of text on ``gray``, in no order, each still as it lies on the picture."""
+    """Return quads around the lines of text on ``gray``, in no order, each as it lies on the picture."""
     height, width = gray.shape
     scale = min(1.0, side / max(height, width))
     size = tuple(max(_MULTIPLE, round(edge * scale / _MULTIPLE) * _MULTIPLE) for edge in (width, height))
@@ -79,5 +74,10 @@ def _to_quads() -> Any:
     from rapidocr.ch_ppocr_det.utils import DBPostProcess
 
     return DBPostProcess(
-        thresh=0.3, box_thresh=0.45, max_candidates=1000, unclip_ratio=1.5, use_dilation=False, score_mode="fast"
+        thresh=0.3,
+        box_thresh=0.45,
+        max_candidates=1000,
+        unclip_ratio=1.5,
+        use_dilation=False,
+        score_mode="fast",
     )

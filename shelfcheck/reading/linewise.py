@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
 from shelfcheck.panel import Box
+from shelfcheck.reading import leaf
 from shelfcheck.reading.detect import find_print, upright
+from shelfcheck.reading.leaf import Leaf
 from shelfcheck.reading.level import Level, along, make_level
 from shelfcheck.reading.page import Word
-from shelfcheck.reading.photo import Gray
+from shelfcheck.reading.photo import Picture
 from shelfcheck.reading.strips import Letter, Quad, cut, read
 
 _FEWEST = 3
@@ -22,43 +24,32 @@ _EDGE = 8
 
 
 @dataclass(frozen=True, slots=True)
-class Leaf:
-    """The words of a photo on a level page, and for each of them its quad on the photo."""
+class Networks:
+    """Finds the lines of print with one network, reads each with another, and makes the page level."""
 
-    words: tuple[Word, ...]
-    quads: tuple[Quad, ...]
+    name: str = field(default="networks", init=False)
 
-    def on_photo(self, box: Box) -> Box:
-        """Return the box on the photo around the words that stand in ``box`` on the page."""
-        inside = [quad for word, quad in zip(self.words, self.quads, strict=True) if _meets(word.box, box)]
-        if not inside:
-            return box
-        corners = np.concatenate(inside)
-        left, top = corners.min(axis=0)
-        right, bottom = corners.max(axis=0)
-        return int(left), int(top), int(np.ceil(right - left)), int(np.ceil(bottom - top))
-
-
-def read_lines(gray: Gray) -> Leaf:
-    """Return the words on a photo; none where there are fewer than three lines of print."""
-    quads = find_print(gray)
-    if len(quads) < _FEWEST:
-        return Leaf((), ())
-    quads = upright(gray, quads)
-    letters = read([cut(gray, quad) for quad in quads])
-    level = make_level(quads)
-    found = [
-        (text, quad, number)
-        for number, (quad, line) in enumerate(zip(quads, letters, strict=True))
-        for text, quad in _words(line, quad)
-    ]
-    places = [_place(level, quad) for _, quad, _ in found]
-    corner = np.floor(np.min([place[:2] for place in places], axis=0)) - _EDGE if places else np.zeros(2)
-    words = [
-        Word("".join(letter.text for letter in text), _box(place, corner), _sure(text), None, number)
-        for (text, _, number), place in zip(found, places, strict=True)
-    ]
-    return Leaf(tuple(words), tuple(quad for _, quad, _ in found))
+    def read(self, picture: Picture) -> Leaf:
+        """Return the words on the picture; none where there are fewer than three lines of print."""
+        gray = picture.gray
+        quads = find_print(gray)
+        if len(quads) < _FEWEST:
+            return Leaf()
+        quads = upright(gray, quads)
+        letters = read([cut(gray, quad) for quad in quads])
+        level = make_level(quads)
+        found = [
+            (text, quad, number)
+            for number, (quad, line) in enumerate(zip(quads, letters, strict=True))
+            for text, quad in _words(line, quad)
+        ]
+        places = [_place(level, quad) for _, quad, _ in found]
+        corner = np.floor(np.min([place[:2] for place in places], axis=0)) - _EDGE if places else np.zeros(2)
+        words = [
+            Word("".join(letter.text for letter in text), _box(place, corner), _sure(text), None, number)
+            for (text, _, number), place in zip(found, places, strict=True)
+        ]
+        return Leaf(tuple(words), tuple(_corners(quad) for _, quad, _ in found))
 
 
 def _words(line: Sequence[Letter], quad: Quad) -> Iterator[tuple[list[Letter], Quad]]:
@@ -95,10 +86,5 @@ def _sure(word: Sequence[Letter]) -> float:
     return min(letter.confidence for letter in word)
 
 
-def _meets(one: Box, other: Box) -> bool:
-    return (
-        one[0] < other[0] + other[2]
-        and other[0] < one[0] + one[2]
-        and one[1] < other[1] + other[3]
-        and other[1] < one[1] + one[3]
-    )
+def _corners(quad: Quad) -> leaf.Quad:
+    return tuple((float(across), float(down)) for across, down in quad)

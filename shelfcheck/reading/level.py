@@ -61,7 +61,9 @@ def make_level(quads: NDArray[np.float32]) -> Level:
 
 def middle_line(quads: NDArray[np.float32]) -> NDArray[np.float32]:
     """Return the two ends of the line through the middle of each quad, n x 2 x 2."""
-    return np.stack([(quads[..., 0, :] + quads[..., 3, :]) / 2, (quads[..., 1, :] + quads[..., 2, :]) / 2], axis=-2)
+    return np.stack(
+        [(quads[..., 0, :] + quads[..., 3, :]) / 2, (quads[..., 1, :] + quads[..., 2, :]) / 2], axis=-2
+    )
 
 
 def along(quad: Quad, start: float, stop: float) -> Points:
@@ -74,10 +76,10 @@ def _fit(slopes: NDArray[np.float64], rises: NDArray[np.float64]) -> NDArray[np.
     """Return the weights by least squares, lines that disagree with the rest counting less each round."""
     trust = np.ones(len(rises))
     stiff = np.diag(_STIFF**2)
-    weights = np.zeros(len(_TERMS))
+    weights: NDArray[np.float64] = np.zeros(len(_TERMS))
     for _ in range(_ROUNDS):
         a, b = slopes * trust[:, None], rises * trust
-        weights = np.linalg.solve(a.T @ a + stiff, a.T @ b)
+        weights = np.asarray(np.linalg.solve(a.T @ a + stiff, a.T @ b), np.float64)
         trust = 1 / np.maximum(1.0, np.abs(slopes @ weights - rises) / _TOLERATED)
     return weights
 
