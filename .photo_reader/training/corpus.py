@@ -1,44 +1,26 @@
 """Lines of print as labels carry them: what the recogniser learns to read, as styled runs of text."""
+
 from __future__ import annotations
 
+import json
 import random
 
-from charset import CHARS
+from charset import CHARS, HERE
 
-Run = tuple[str, str]  # text, face: "r" regular, "b" bold, "i" italic
+Run = tuple[str, str]
+"""Text and its face: "r" plain, "b" bold, "i" italic."""
 
-EN = {"fat": ["Total Fat", "Total fat", "TOTAL FAT"], "saturated_fat": ["Saturated Fat", "Sat. Fat", "Sat Fat", "Saturated fat"],
-      "trans_fat": ["Trans Fat", "Trans fat"], "poly": ["Polyunsaturated Fat", "Polyunsat. Fat"], "mono": ["Monounsaturated Fat", "Monounsat. Fat"],
-      "cholesterol": ["Cholesterol", "Cholest.", "CHOLESTEROL"], "sodium": ["Sodium", "SODIUM"],
-      "carbohydrate": ["Total Carbohydrate", "Total Carb.", "Total Carbohydrates", "Total Carb", "Total Carbs", "TOTAL CARBOHYDRATE"],
-      "fiber": ["Dietary Fiber", "Fiber", "Dietary fiber"], "soluble": ["Soluble Fiber"], "insoluble": ["Insoluble Fiber"],
-      "sugars": ["Total Sugars", "Sugars", "Total sugars"], "alcohol": ["Sugar Alcohol", "Erythritol", "Sugar Alcohols"], "protein": ["Protein", "PROTEIN"],
-      "vitamin_d": ["Vitamin D", "Vit. D", "Vit D"], "calcium": ["Calcium"], "iron": ["Iron"], "potassium": ["Potassium", "Potas."],
-      "vitamin_a": ["Vitamin A"], "vitamin_c": ["Vitamin C"], "vitamin_e": ["Vitamin E"], "thiamin": ["Thiamin"], "riboflavin": ["Riboflavin"],
-      "niacin": ["Niacin"], "b6": ["Vitamin B6", "Vitamin B12"], "folate": ["Folate", "Folic Acid"], "zinc": ["Zinc"], "magnesium": ["Magnesium"], "phosphorus": ["Phosphorus"]}
-ES = {"fat": ["Grasa Total", "Grasas Totales", "Grasa total"], "saturated_fat": ["Grasa Saturada", "Grasa Sat.", "Grasas Saturadas"], "trans_fat": ["Grasa Trans", "Grasas Trans"],
-      "poly": ["Grasa Poliinsaturada"], "mono": ["Grasa Monoinsaturada"], "cholesterol": ["Colesterol"], "sodium": ["Sodio"],
-      "carbohydrate": ["Carbohidrato Total", "Carbohidratos Totales", "Total de Carbohidratos", "Carbohidratos"], "fiber": ["Fibra Dietética", "Fibra Alimentaria", "Fibra"],
-      "sugars": ["Azúcares Totales", "Azúcares", "Azúcares totales"], "protein": ["Proteínas", "Proteína"], "vitamin_d": ["Vitamina D"], "calcium": ["Calcio"], "iron": ["Hierro"], "potassium": ["Potasio"],
-      "vitamin_a": ["Vitamina A"], "vitamin_c": ["Vitamina C"], "alcohol": ["Alcohol de Azúcar", "Polialcoholes"]}
-UNIT = {"cholesterol": "mg", "sodium": "mg", "potassium": "mg", "calcium": "mg", "iron": "mg", "vitamin_d": "mcg", "zinc": "mg", "magnesium": "mg", "vitamin_c": "mg", "niacin": "mg", "phosphorus": "mg", "vitamin_a": "mcg", "folate": "mcg"}
-BOLD = {"fat", "cholesterol", "sodium", "carbohydrate", "protein"}
-NOUNS = "pieces crackers cookies slices bars chips pretzels tortillas pastries muffin bagel waffles candies mints nuts sticks links patties eggs bun roll wafers squares olives spears packet pouch container bottle can package box bowl tray scoop wedge".split()
-WORDS = ("water sugar salt enriched wheat flour niacin reduced iron thiamin mononitrate riboflavin folic acid corn syrup soybean oil palm canola milk whey eggs cocoa natural flavor "
-         "artificial citric acid yeast extract onion powder garlic spices paprika lecithin baking soda vinegar tomato paste modified starch cultures enzymes annatto color contains soy may contain tree nuts peanuts "
-         "sesame distributed by keep refrigerated after opening best if used before product of store in a cool dry place ingredients less than 2% of the following nonfat whole grain oats rice brown organic honey "
-         "molasses malted barley gluten free sin azúcar agua harina de trigo maíz aceite leche sal ingredientes contiene soya cacahuate nueces huevo trigo consérvese fresco leche entera").split()
-FOOT = ["The % Daily Value (DV) tells you how much a nutrient in a serving of food contributes to a daily diet. 2,000 calories a day is used for general nutrition advice.",
-        "Percent Daily Values are based on a 2,000 calorie diet. Your daily values may be higher or lower depending on your calorie needs.",
-        "*The % Daily Value tells you how much a nutrient in a serving of food contributes to a daily diet.",
-        "Not a significant source of trans fat, cholesterol, dietary fiber, total sugars, added sugars, vitamin D, calcium and iron.",
-        "El % del Valor Diario (VD) indica cuánto aporta un nutriente de una porción de alimento a la dieta diaria. Se usan 2,000 calorías al día como consejo general.",
-        "Contains less than 2 percent of the Daily Value of this nutrient.", "No es una fuente significativa de grasa trans, colesterol, fibra dietética."]
-HEADS = ["Nutrition Facts", "Datos de Nutrición", "Información Nutricional", "NUTRITION FACTS", "Nutrition Facts/Datos de Nutrición", "Amount per serving", "Amount Per Serving", "Amount/serving", "Amount/Serving",
-         "% Daily Value*", "% DV*", "% Daily Value", "%DV*", "% Valor Diario*", "Per serving", "Per container", "Per Serving", "Per package", "As Packaged", "As Prepared", "Prepared", "As packaged", "Dry Mix",
-         "Cantidad por porción", "Cantidad por Porción", "Por porción", "Por envase", "Serving size", "Serving Size", "Tamaño de la porción", "Tamaño por Porción", "Calories", "CALORIES", "Calorías", "Calories/Calorías",
-         "Amount per serving/Cantidad por porción", "servings per container", "Servings per container", "porciones por envase", "Calories from Fat", "Per 1/2 cup", "Per bar", "Per 1 cup"]
-FRACTION = {"1/2": "½", "1/3": "⅓", "2/3": "⅔", "1/4": "¼", "3/4": "¾", "1/8": "⅛", "3/8": "⅜", "5/8": "⅝", "7/8": "⅞"}
+_TABLES = json.loads((HERE / "corpus.json").read_text(encoding="utf-8"))
+EN: dict[str, list[str]] = _TABLES["names"]["en"]
+ES: dict[str, list[str]] = _TABLES["names"]["es"]
+UNIT: dict[str, str] = _TABLES["units"]
+BOLD = frozenset(_TABLES["bold"])
+NOUNS: list[str] = _TABLES["nouns"]
+WORDS: list[str] = _TABLES["words"]
+FOOT: list[str] = _TABLES["foot"]
+HEADS: list[str] = _TABLES["heads"]
+FRACTION: dict[str, str] = _TABLES["fractions"]
+"""As "1/2" to its sign."""
 
 
 class Corpus:
@@ -49,8 +31,27 @@ class Corpus:
 
     def line(self) -> list[Run]:
         """Return a line as runs of text with their faces, 1 to about 44 characters in all."""
-        kinds = (self.nutrient, self.nutrient_percent, self.percent, self.percents, self.serving, self.servings, self.calories, self.head, self.added, self.linear, self.bilingual,
-                 self.columns, self.foot, self.words, self.amount, self.number, self.net, self.noise, self.old)
+        kinds = (
+            self.nutrient,
+            self.nutrient_percent,
+            self.percent,
+            self.percents,
+            self.serving,
+            self.servings,
+            self.calories,
+            self.head,
+            self.added,
+            self.linear,
+            self.bilingual,
+            self.columns,
+            self.foot,
+            self.words,
+            self.amount,
+            self.number,
+            self.net,
+            self.noise,
+            self.old,
+        )
         weights = (22, 12, 9, 2, 12, 6, 6, 6, 5, 7, 5, 5, 4, 4, 7, 3, 2, 3, 3)
         runs = self.r.choices(kinds, weights)[0]()
         runs = [("".join(c for c in text if c in CHARS), face) for text, face in runs if text]
@@ -58,109 +59,305 @@ class Corpus:
         return runs if 0 < total <= 46 else self.line()
 
     def value(self, key: str = "") -> str:
+        """Return an amount with its unit."""
         r = self.r
         unit = UNIT.get(key, "g")
         x = r.random()
         if unit == "g":
-            n = "0" if x < .2 else str(r.randint(1, 9)) if x < .5 else str(r.randint(10, 99)) if x < .8 else f"{r.randint(0, 9)}.{r.choice('5555502468')}" if x < .95 else str(r.randint(100, 240))
+            n = (
+                "0"
+                if x < 0.2
+                else str(r.randint(1, 9))
+                if x < 0.5
+                else str(r.randint(10, 99))
+                if x < 0.8
+                else f"{r.randint(0, 9)}.{r.choice('5555502468')}"
+                if x < 0.95
+                else str(r.randint(100, 240))
+            )
         elif unit == "mg":
-            n = "0" if x < .15 else str(r.randint(1, 27) * 5) if x < .5 else str(r.randint(14, 99) * 10) if x < .75 else f"{r.randint(0, 19)}.{r.randint(1, 9)}" if x < .85 else str(r.randint(1, 990)) if x < .93 else f"{r.randint(1, 4)},{r.randint(0, 99):02d}0"
+            n = (
+                "0"
+                if x < 0.15
+                else str(r.randint(1, 27) * 5)
+                if x < 0.5
+                else str(r.randint(14, 99) * 10)
+                if x < 0.75
+                else f"{r.randint(0, 19)}.{r.randint(1, 9)}"
+                if x < 0.85
+                else str(r.randint(1, 990))
+                if x < 0.93
+                else f"{r.randint(1, 4)},{r.randint(0, 99):02d}0"
+            )
         else:
-            n = "0" if x < .4 else str(r.randint(1, 20)) if x < .8 else f"{r.randint(0, 9)}.{r.randint(1, 9)}"
-        if r.random() < .03:
-            return r.choice(["less than 1g", "<1g", "Less than 5mg", "<5mg", "less than 1 g", "< 1 g", "menos de 1g", "<1 g", "Less than 1g"])
-        return n + (" " if r.random() < .18 else "") + unit
+            n = (
+                "0"
+                if x < 0.4
+                else str(r.randint(1, 20))
+                if x < 0.8
+                else f"{r.randint(0, 9)}.{r.randint(1, 9)}"
+            )
+        if r.random() < 0.03:
+            return r.choice(
+                [
+                    "less than 1g",
+                    "<1g",
+                    "Less than 5mg",
+                    "<5mg",
+                    "less than 1 g",
+                    "< 1 g",
+                    "menos de 1g",
+                    "<1 g",
+                    "Less than 1g",
+                ]
+            )
+        return n + (" " if r.random() < 0.18 else "") + unit
 
     def name(self, key: str) -> list[Run]:
-        table = ES if self.r.random() < .13 and key in ES else EN
+        """Return the name of a nutrient."""
+        table = ES if self.r.random() < 0.13 and key in ES else EN
         name = self.r.choice(table[key])
-        if self.r.random() < .04:
+        if self.r.random() < 0.04:
             name = name.upper()
-        face = "b" if key in BOLD and self.r.random() < .9 else "r"
-        if key == "trans_fat" and self.r.random() < .7:
+        face = "b" if key in BOLD and self.r.random() < 0.9 else "r"
+        if key == "trans_fat" and self.r.random() < 0.7:
             first, _, rest = name.partition(" ")
-            return [(first, "i"), (" " + rest, "r")] if first == "Trans" else [(first + " ", "r"), (rest, "i")]
+            return (
+                [(first, "i"), (" " + rest, "r")] if first == "Trans" else [(first + " ", "r"), (rest, "i")]
+            )
         return [(name, face)]
 
     def nutrient(self) -> list[Run]:
+        """Return a nutrient and its amount."""
         key = self.r.choice(list(EN))
-        return [*self.name(key), (" " + self.value(key), "r" if self.r.random() < .92 else "b")]
+        return [*self.name(key), (" " + self.value(key), "r" if self.r.random() < 0.92 else "b")]
 
     def nutrient_percent(self) -> list[Run]:
+        """Return a nutrient, its amount and its percent."""
         gap = " " * self.r.choice([1, 1, 1, 2, 3, 4, 6])
         return [*self.nutrient(), (gap + self.pct(), self.r.choice("br"))]
 
     def pct(self) -> str:
+        """Return a percent."""
         r = self.r
-        n = r.choice(["0", str(r.randint(1, 9)), str(r.randint(10, 50)), str(r.randint(2, 10) * 10), str(r.randint(1, 20) * 5)])
-        return n + (" " if r.random() < .08 else "") + "%"
+        n = r.choice(
+            [
+                "0",
+                str(r.randint(1, 9)),
+                str(r.randint(10, 50)),
+                str(r.randint(2, 10) * 10),
+                str(r.randint(1, 20) * 5),
+            ]
+        )
+        return n + (" " if r.random() < 0.08 else "") + "%"
 
     def percent(self) -> list[Run]:
+        """Return a percent alone."""
         return [(self.pct(), self.r.choice("bbr"))]
 
     def percents(self) -> list[Run]:
+        """Return two percents."""
         return [(self.pct() + " " * self.r.randint(1, 5) + self.pct(), self.r.choice("br"))]
 
     def fraction(self) -> str:
+        """Return a fraction, as a sign or in figures."""
         f = self.r.choice(list(FRACTION))
-        return FRACTION[f] if self.r.random() < .45 else f
+        return FRACTION[f] if self.r.random() < 0.45 else f
 
     def household(self) -> str:
+        """Return a household measure."""
         r = self.r
-        unit = r.choice(["cup", "cup", "cup", "tbsp", "tbsp", "Tbsp", "tsp", "oz", "fl oz", "cups", "taza", "cda", r.choice(NOUNS), r.choice(NOUNS)])
-        n = r.choice([self.fraction(), self.fraction(), str(r.randint(1, 3)), f"{r.randint(1, 2)}{r.choice([' ', ' ', ''])}{self.fraction()}", str(r.randint(1, 30)), f"{r.randint(1, 4)}.{r.choice('5253')}"])
+        unit = r.choice(
+            [
+                "cup",
+                "cup",
+                "cup",
+                "tbsp",
+                "tbsp",
+                "Tbsp",
+                "tsp",
+                "oz",
+                "fl oz",
+                "cups",
+                "taza",
+                "cda",
+                r.choice(NOUNS),
+                r.choice(NOUNS),
+            ]
+        )
+        n = r.choice(
+            [
+                self.fraction(),
+                self.fraction(),
+                str(r.randint(1, 3)),
+                f"{r.randint(1, 2)}{r.choice([' ', ' ', ''])}{self.fraction()}",
+                str(r.randint(1, 30)),
+                f"{r.randint(1, 4)}.{r.choice('5253')}",
+            ]
+        )
         if len(n) > 1 and n[0].isdigit() and "/" in n and " " not in n and n[1] != "/":
             n = n[0] + " " + n[1:]
         return f"{n} {unit}"
 
     def metric(self) -> str:
+        """Return a metric measure."""
         r = self.r
         unit = r.choice(["g", "g", "g", "g", "mL", "ml", " g", " mL"])
         n = r.choice([str(r.randint(5, 99)), str(r.randint(100, 400)), f"{r.randint(1, 4)}.{r.choice('5')}"])
-        extra = r.choice(["", "", "", "", f"/about {r.randint(2, 60)} {r.choice(NOUNS)}", f"/{r.randint(1, 9)} oz", f"/{r.randint(1, 12)}.{r.randint(1, 9)} oz"])
+        extra = r.choice(
+            [
+                "",
+                "",
+                "",
+                "",
+                f"/about {r.randint(2, 60)} {r.choice(NOUNS)}",
+                f"/{r.randint(1, 9)} oz",
+                f"/{r.randint(1, 12)}.{r.randint(1, 9)} oz",
+            ]
+        )
         return f"{n}{unit}{extra}"
 
     def serving(self) -> list[Run]:
+        """Return a serving size."""
         r = self.r
-        said = r.choice([f"{self.household()} ({self.metric()})"] * 5 + [self.metric(), f"({self.metric()})", f"{self.household()} {self.metric()}", self.household(), f"{self.household()} ({self.metric()}) dry"])
-        head = r.choice(["", "", "", "Serving size ", "Serving Size ", "Serving size: ", "Serv. size ", "Serv. Size: ", "Tamaño de la porción "])
+        said = r.choice(
+            [f"{self.household()} ({self.metric()})"] * 5
+            + [
+                self.metric(),
+                f"({self.metric()})",
+                f"{self.household()} {self.metric()}",
+                self.household(),
+                f"{self.household()} ({self.metric()}) dry",
+            ]
+        )
+        head = r.choice(
+            [
+                "",
+                "",
+                "",
+                "Serving size ",
+                "Serving Size ",
+                "Serving size: ",
+                "Serv. size ",
+                "Serv. Size: ",
+                "Tamaño de la porción ",
+            ]
+        )
         return [(head, r.choice("br")), (said, r.choice("br"))]
 
     def servings(self) -> list[Run]:
+        """Return how many servings the pack holds."""
         r = self.r
-        n = r.choice([str(r.randint(1, 40)), f"About {r.randint(2, 30)}", f"about {r.randint(2, 30)}", f"{r.randint(2, 4)}.5", f"about {r.randint(2, 4)}.5"])
-        return [(r.choice([f"{n} servings per container", f"Servings Per Container {n}", f"{n} Servings Per Container", f"Servings: {n}", f"{n} servings", f"Servings per container: {n}", f"{n} porciones por envase", f"{n} servings per package", f"Serv. Per Cont. {n}", f"Servings Per Container: {n}", f"{n} porciones"]), r.choice("rrb"))]
+        n = r.choice(
+            [
+                str(r.randint(1, 40)),
+                f"About {r.randint(2, 30)}",
+                f"about {r.randint(2, 30)}",
+                f"{r.randint(2, 4)}.5",
+                f"about {r.randint(2, 4)}.5",
+            ]
+        )
+        return [
+            (
+                r.choice(
+                    [
+                        f"{n} servings per container",
+                        f"Servings Per Container {n}",
+                        f"{n} Servings Per Container",
+                        f"Servings: {n}",
+                        f"{n} servings",
+                        f"Servings per container: {n}",
+                        f"{n} porciones por envase",
+                        f"{n} servings per package",
+                        f"Serv. Per Cont. {n}",
+                        f"Servings Per Container: {n}",
+                        f"{n} porciones",
+                    ]
+                ),
+                r.choice("rrb"),
+            )
+        ]
 
     def kcal(self) -> str:
+        """Return a number of calories."""
         r = self.r
-        return r.choice(["0", str(r.randint(1, 10) * 5), str(r.randint(5, 60) * 10), str(r.randint(5, 99) * 10), str(r.randint(10, 990))])
+        return r.choice(
+            [
+                "0",
+                str(r.randint(1, 10) * 5),
+                str(r.randint(5, 60) * 10),
+                str(r.randint(5, 99) * 10),
+                str(r.randint(10, 990)),
+            ]
+        )
 
     def calories(self) -> list[Run]:
+        """Return the line of the calories."""
         r = self.r
-        return r.choice([[("Calories", "b"), (" " * r.randint(1, 4) + self.kcal(), "b")], [(self.kcal(), "b")], [("Calories ", "b"), (self.kcal(), "r")], [("Calorías ", "b"), (self.kcal(), "b")], [(self.kcal() + " Calories", "b")], [(self.kcal(), "b")]])
+        return r.choice(
+            [
+                [("Calories", "b"), (" " * r.randint(1, 4) + self.kcal(), "b")],
+                [(self.kcal(), "b")],
+                [("Calories ", "b"), (self.kcal(), "r")],
+                [("Calorías ", "b"), (self.kcal(), "b")],
+                [(self.kcal() + " Calories", "b")],
+                [(self.kcal(), "b")],
+            ]
+        )
 
     def old(self) -> list[Run]:
+        """Return a line of the layout before 2016."""
         r = self.r
         fat = f"Calories from Fat {self.kcal()}"
-        return r.choice([[(fat, "r")], [("Calories", "b"), (f" {self.kcal()}   {fat}", "r")], [(f"{r.choice(['Vitamin A', 'Vitamin C', 'Calcium', 'Iron'])} {self.pct()}", "r")],
-                         [(f"Vitamin A {self.pct()}  {r.choice('•*')}  Vitamin C {self.pct()}", "r")], [(f"Less than {r.choice(['65g', '20g', '300mg', '2,400mg', '80g', '25g'])}", "r")], [(f"Calcium {self.pct()} • Iron {self.pct()}", "r")]])
+        return r.choice(
+            [
+                [(fat, "r")],
+                [("Calories", "b"), (f" {self.kcal()}   {fat}", "r")],
+                [(f"{r.choice(['Vitamin A', 'Vitamin C', 'Calcium', 'Iron'])} {self.pct()}", "r")],
+                [(f"Vitamin A {self.pct()}  {r.choice('•*')}  Vitamin C {self.pct()}", "r")],
+                [(f"Less than {r.choice(['65g', '20g', '300mg', '2,400mg', '80g', '25g'])}", "r")],
+                [(f"Calcium {self.pct()} • Iron {self.pct()}", "r")],
+            ]
+        )
 
     def head(self) -> list[Run]:
+        """Return a heading."""
         return [(self.r.choice(HEADS), self.r.choice("bbr"))]
 
     def added(self) -> list[Run]:
+        """Return the line of the added sugars."""
         r = self.r
         n = f"{r.choice([0, r.randint(1, 9), r.randint(10, 60)])}{r.choice(['', '', ' '])}g"
-        if r.random() < .06:
+        if r.random() < 0.06:
             n = r.choice(["<1g", "less than 1g"])
-        text = r.choice([f"Includes {n} Added Sugars"] * 5 + [f"Incl. {n} Added Sugars", f"Includes {n} of Added Sugars", f"Incluye {n} de Azúcares Añadidos", f"Incluye {n} Azúcares Añadidos", f"Includes {n} added sugars", f"(Includes {n} Added Sugars)"])
-        return [(text, "r"), (f"  {self.pct()}" if r.random() < .2 else "", "b")]
+        text = r.choice(
+            [f"Includes {n} Added Sugars"] * 5
+            + [
+                f"Incl. {n} Added Sugars",
+                f"Includes {n} of Added Sugars",
+                f"Incluye {n} de Azúcares Añadidos",
+                f"Incluye {n} Azúcares Añadidos",
+                f"Includes {n} added sugars",
+                f"(Includes {n} Added Sugars)",
+            ]
+        )
+        return [(text, "r"), (f"  {self.pct()}" if r.random() < 0.2 else "", "b")]
 
     def linear(self) -> list[Run]:
+        """Return a stretch of a panel set in running text."""
         r, parts = self.r, []
         for _ in range(r.randint(1, 3)):
             key = r.choice(list(EN))
-            parts += [*self.name(key), (" " + self.value(key) + (f" ({self.pct()}{r.choice([' DV', '', ' VD', ' DV'])})" if r.random() < .7 else "") + r.choice([", ", ", ", "; ", ". "]), "r")]
+            parts += [
+                *self.name(key),
+                (
+                    " "
+                    + self.value(key)
+                    + (f" ({self.pct()}{r.choice([' DV', '', ' VD', ' DV'])})" if r.random() < 0.7 else "")
+                    + r.choice([", ", ", ", "; ", ". "]),
+                    "r",
+                ),
+            ]
         text = [(t, f) for t, f in parts]
         return self.window(text)
 
@@ -172,7 +369,7 @@ class Corpus:
         size = self.r.randint(min(6, len(chars)), min(44, len(chars)))
         start = self.r.randint(0, len(chars) - size)
         out: list[Run] = []
-        for c, f in chars[start:start + size]:
+        for c, f in chars[start : start + size]:
             if out and out[-1][1] == f:
                 out[-1] = (out[-1][0] + c, f)
             else:
@@ -183,35 +380,88 @@ class Corpus:
         return out
 
     def bilingual(self) -> list[Run]:
-        key = self.r.choice(list(ES.keys() & EN.keys()))
+        """Return a nutrient in two languages."""
+        key = self.r.choice([k for k in ES if k in EN])
         face = "b" if key in BOLD else "r"
         mid = self.r.choice(["/", " / ", "/"])
-        return [(self.r.choice(EN[key]) + mid + self.r.choice(ES[key]), face), (" " + self.value(key) if self.r.random() < .7 else "", "r")]
+        return [
+            (self.r.choice(EN[key]) + mid + self.r.choice(ES[key]), face),
+            (" " + self.value(key) if self.r.random() < 0.7 else "", "r"),
+        ]
 
     def columns(self) -> list[Run]:
+        """Return the cells of a table."""
         r, key = self.r, self.r.choice(list(EN))
         gap = lambda: " " * r.randint(1, 5)  # noqa: E731
-        body = r.choice([f"{self.value(key)}{gap()}{self.pct()}", f"{self.value(key)}{gap()}{self.pct()}{gap()}{self.value(key)}{gap()}{self.pct()}", f"{self.value(key)}{gap()}{self.value(key)}", f"{self.pct()}{gap()}{self.pct()}"])
-        return [*(self.name(key) if r.random() < .3 else []), ((" " if r.random() < .3 else "") + body, "r")]
+        body = r.choice(
+            [
+                f"{self.value(key)}{gap()}{self.pct()}",
+                f"{self.value(key)}{gap()}{self.pct()}{gap()}{self.value(key)}{gap()}{self.pct()}",
+                f"{self.value(key)}{gap()}{self.value(key)}",
+                f"{self.pct()}{gap()}{self.pct()}",
+            ]
+        )
+        return [
+            *(self.name(key) if r.random() < 0.3 else []),
+            ((" " if r.random() < 0.3 else "") + body, "r"),
+        ]
 
     def foot(self) -> list[Run]:
+        """Return a stretch of the footnote."""
         return self.window([(self.r.choice(FOOT), "r")])
 
     def words(self) -> list[Run]:
+        """Return words of ingredients and addresses."""
         text = " ".join(self.r.choice(WORDS) for _ in range(self.r.randint(1, 5)))
         text = self.r.choice([text, text.upper(), text.title(), text.replace(" ", ", ", 1)])
         return [(text[:44].strip(), self.r.choice("rrb"))]
 
     def amount(self) -> list[Run]:
-        return [(self.value(self.r.choice(["fat", "sodium", "vitamin_d", "fat", "calcium"])), self.r.choice("rrb"))]
+        """Return an amount alone."""
+        return [
+            (
+                self.value(self.r.choice(["fat", "sodium", "vitamin_d", "fat", "calcium"])),
+                self.r.choice("rrb"),
+            )
+        ]
 
     def number(self) -> list[Run]:
+        """Return a number alone."""
         r = self.r
-        return [(r.choice([str(r.randint(0, 9)), str(r.randint(10, 999)), f"{r.randint(0, 99)}.{r.randint(0, 9)}", f"{r.randint(1, 9)},{r.randint(0, 999):03d}", self.fraction(), f"{r.randint(0, 99999)}"]), r.choice("br"))]
+        return [
+            (
+                r.choice(
+                    [
+                        str(r.randint(0, 9)),
+                        str(r.randint(10, 999)),
+                        f"{r.randint(0, 99)}.{r.randint(0, 9)}",
+                        f"{r.randint(1, 9)},{r.randint(0, 999):03d}",
+                        self.fraction(),
+                        f"{r.randint(0, 99999)}",
+                    ]
+                ),
+                r.choice("br"),
+            )
+        ]
 
     def net(self) -> list[Run]:
+        """Return the net contents."""
         r = self.r
-        return [(r.choice([f"NET WT {r.randint(2, 40)} OZ ({r.randint(50, 999)}g)", f"Net Wt. {r.randint(1, 30)}.{r.randint(0, 9)} oz", f"{r.randint(4, 64)} FL OZ ({r.randint(100, 999)} mL)", f"PESO NETO {r.randint(50, 999)} g", f"{r.randint(1, 3)} LB {r.randint(1, 15)} OZ"]), r.choice("br"))]
+        return [
+            (
+                r.choice(
+                    [
+                        f"NET WT {r.randint(2, 40)} OZ ({r.randint(50, 999)}g)",
+                        f"Net Wt. {r.randint(1, 30)}.{r.randint(0, 9)} oz",
+                        f"{r.randint(4, 64)} FL OZ ({r.randint(100, 999)} mL)",
+                        f"PESO NETO {r.randint(50, 999)} g",
+                        f"{r.randint(1, 3)} LB {r.randint(1, 15)} OZ",
+                    ]
+                ),
+                r.choice("br"),
+            )
+        ]
 
     def noise(self) -> list[Run]:
+        """Return letters at random."""
         return [("".join(self.r.choice(CHARS) for _ in range(self.r.randint(1, 14))).strip() or "0", "r")]

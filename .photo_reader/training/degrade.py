@@ -1,122 +1,143 @@
 """What a camera does to a strip of print, on the GPU, a batch at a time."""
+
 from __future__ import annotations
 
 import math
 
 import torch
-import torch.nn.functional as F
+from torch import Tensor
+from torch.nn import functional as F
 
-OUT_H = 32
-
-
-def rand(n, lo, hi, dev):
-    return torch.rand(n, device=dev) * (hi - lo) + lo
+HIGH = 32
+_GROUPS = 6
 
 
-def maybe(n, p, dev):
-    return (torch.rand(n, device=dev) < p).float()
+class _Dice:
+    """Draws one number for each of ``count`` strips, shaped to go with strips (n x 1 x 1)."""
+
+    def __init__(self, count: int, device: torch.device) -> None:
+        self.count, self.device = count, device
+
+    def between(self, low: float, high: float) -> Tensor:
+        return (torch.rand(self.count, device=self.device) * (high - low) + low).view(-1, 1, 1)
+
+    def chance(self, share: float) -> Tensor:
+        """Return 1 for this share of the strips, else 0."""
+        return (torch.rand(self.count, device=self.device) < share).float().view(-1, 1, 1)
+
+    def either(self, share: float, one: tuple[float, float], other: tuple[float, float]) -> Tensor:
+        """Return a number of the first range for this share of the strips, else one of the other."""
+        return torch.where(self.chance(share) > 0, self.between(*one), self.between(*other))
 
 
-def degrade(images: torch.Tensor, widths: torch.Tensor, lengths: torch.Tensor, strength: float = 1.0):
-    """Return (n x 1 x 32 x w float standardised, widths in px) from ink strips n x 64 x W uint8."""
-    dev, n = images.device, images.shape[0]
+def degrade(images: Tensor, widths: Tensor, lengths: Tensor) -> tuple[Tensor, Tensor]:
+    """Return strips (n x 1 x 32 x w, mean 0 and spread 1) and their widths from strips of ink (bytes).
+
+    ``widths`` are the pixels used of each strip, ``lengths`` its letters: each keeps room for two steps.
+    """
+    dice = _Dice(len(images), images.device)
     ink = images.float().div_(255).unsqueeze(1)
-    h_in, w_in = images.shape[1:]
-    k = OUT_H / h_in
-    squeeze = torch.where(torch.rand(n, device=dev) < .5, rand(n, .85, 1.15, dev), rand(n, .5, 1.35, dev))
-    need = (lengths.float() * 1.25 + 3) * 2 / (widths.float() * k)
-    squeeze = torch.maximum(squeeze, need)
-    out_w = (widths.float() * k * squeeze).round().clamp(min=8)
-    wide = int(math.ceil(out_w.max().item() / 64) * 64)
-    t = torch.arange(wide, device=dev).float().view(1, 1, wide) / out_w.view(n, 1, 1)
-    v = ((torch.arange(OUT_H, device=dev).float() + .5) / OUT_H).view(1, OUT_H, 1).expand(n, OUT_H, wide)
-    # cylinder: equal steps on the screen are unequal steps along the print
-    a0 = rand(n, -1.05, .9, dev)
-    a1 = torch.minimum(a0 + rand(n, .1, 1.2, dev), torch.full_like(a0, 1.1))
-    s0, s1 = torch.sin(a0).view(n, 1, 1), torch.sin(a1).view(n, 1, 1)
-    bent = (torch.asin((s0 + (s1 - s0) * t.clamp(0, 1)).clamp(-.999, .999)) - a0.view(n, 1, 1)) / (a1 - a0).view(n, 1, 1)
-    use = maybe(n, .35, dev).view(n, 1, 1)
-    along = torch.where(t <= 1, bent * use + t * (1 - use), t)
-    long = (out_w / 160).clamp(max=1.6).view(n, 1, 1)
-    tilt = (rand(n, -.13, .13, dev) * maybe(n, .6, dev)).view(n, 1, 1) * long
-    arc = (rand(n, -.2, .2, dev) * maybe(n, .4, dev)).view(n, 1, 1) * long
-    wob = (rand(n, 0, .03, dev) * maybe(n, .3, dev)).view(n, 1, 1)
-    ph, fr = rand(n, 0, 6.3, dev).view(n, 1, 1), rand(n, 2, 9, dev).view(n, 1, 1)
-    persp = (rand(n, -.28, .28, dev) * maybe(n, .5, dev)).view(n, 1, 1)
-    shear = (rand(n, -.25, .25, dev) * maybe(n, .5, dev)).view(n, 1, 1)
-    size = rand(n, .88, 1.16, dev).view(n, 1, 1)
-    shift = rand(n, -.06, .06, dev).view(n, 1, 1)
-    tc = (t.clamp(-.1, 1.1) - .5)
-    vs = .5 + (v - .5) * (1 + persp * tc) / size * 1.0 + tilt * tc + arc * (tc * tc * 4 - .5) + wob * torch.sin(fr * t + ph) + shift
-    xs = along * widths.view(n, 1, 1).float() + shear * (v - .5) * h_in
-    xs = xs.expand(n, OUT_H, wide)
-    grid = torch.stack([(xs + .5) / w_in * 2 - 1, vs * 2 - 1], -1)
-    # soften before shrinking, as a lens does
-    soft = F.avg_pool2d(F.pad(ink, (1, 1, 1, 1), mode="replicate"), 3, 1)
-    ink = soft if torch.rand(1).item() < .8 else ink
+    wide = widths.float() * HIGH / images.shape[1]
+    squeeze = dice.either(0.5, (0.85, 1.15), (0.5, 1.35)).flatten()
+    squeeze = torch.maximum(squeeze, (lengths.float() * 1.25 + 3) * 2 / wide)
+    out_wide = (wide * squeeze).round().clamp(min=8)
+    grid = _grid(dice, widths, out_wide, images.shape[1:])
+    if torch.rand(1).item() < 0.8:  # soften before shrinking, as a lens does
+        ink = F.avg_pool2d(F.pad(ink, (1, 1, 1, 1), mode="replicate"), 3, 1)
     x = F.grid_sample(ink, grid, mode="bilinear", padding_mode="zeros", align_corners=False)
-    # thin or heavy ink
-    gamma = torch.where(torch.rand(n, device=dev) < .6, torch.ones(n, device=dev), rand(n, .55, 1.7, dev)).view(n, 1, 1, 1)
-    x = x.clamp(0, 1).pow(gamma)
-    x = blur(x, strength)
-    x = coarse(x, strength)
-    return finish(x, out_w, strength), out_w.long()
+    weight = dice.either(0.6, (1.0, 1.0), (0.55, 1.7))  # thin or heavy ink
+    x = x.clamp(0, 1).pow(weight.unsqueeze(1))
+    return _finished(dice, _coarse(_blurred(dice, x)), out_wide), out_wide.long()
 
 
-def blur(x, strength):
-    """Defocus and motion: a kernel of its own for each strip."""
-    n, dev = x.shape[0], x.device
-    sigma = rand(n, .2, 1.0, dev) + rand(n, 0, 1.0, dev) * maybe(n, .25 * strength, dev)
-    r = torch.arange(-4, 5, device=dev).float()
-    yy, xx = torch.meshgrid(r, r, indexing="ij")
-    g = torch.exp(-(xx ** 2 + yy ** 2).unsqueeze(0) / (2 * sigma.view(n, 1, 1) ** 2))
-    ang, length = rand(n, 0, math.pi, dev), rand(n, 0, 4.2, dev) * maybe(n, .25 * strength, dev)
-    along = xx * torch.cos(ang).view(n, 1, 1) + yy * torch.sin(ang).view(n, 1, 1)
-    across = -xx * torch.sin(ang).view(n, 1, 1) + yy * torch.cos(ang).view(n, 1, 1)
-    l2 = (length / 2).view(n, 1, 1)
-    m = torch.exp(-((along.abs() - l2).clamp(min=0) ** 2 + across ** 2) / (2 * (sigma.view(n, 1, 1) * .8 + .2) ** 2))
-    kern = torch.where(length.view(n, 1, 1) > .5, m, g)
-    kern = kern / kern.sum((1, 2), keepdim=True)
-    return F.conv2d(F.pad(x, (4, 4, 4, 4)).transpose(0, 1), kern.unsqueeze(1), groups=n).transpose(0, 1)
+def _grid(dice: _Dice, widths: Tensor, out_wide: Tensor, size: torch.Size) -> Tensor:
+    """Return where each pixel of the new strips lies on the old: bent round a can, tilted, arched, aslant."""
+    count, dev = dice.count, dice.device
+    wide = math.ceil(out_wide.max().item() / 64) * 64
+    t = torch.arange(wide, device=dev).float().view(1, 1, wide) / out_wide.view(count, 1, 1)
+    v = ((torch.arange(HIGH, device=dev).float() + 0.5) / HIGH).view(1, HIGH, 1).expand(count, HIGH, wide)
+    # On a can, equal steps on the picture are unequal steps along the print.
+    first = dice.between(-1.05, 0.9)
+    last = (first + dice.between(0.1, 1.2)).clamp(max=1.1)
+    low, high = torch.sin(first), torch.sin(last)
+    bent = torch.asin((low + (high - low) * t.clamp(0, 1)).clamp(-0.999, 0.999)) - first
+    bent = bent / (last - first)
+    use = dice.chance(0.35)
+    along = torch.where(t <= 1, bent * use + t * (1 - use), t)
+    long = (out_wide / 160).clamp(max=1.6).view(count, 1, 1)
+    tilt = dice.between(-0.13, 0.13) * dice.chance(0.6) * long
+    arc = dice.between(-0.2, 0.2) * dice.chance(0.4) * long
+    wave = dice.between(0, 0.03) * dice.chance(0.3)
+    phase, turns = dice.between(0, 6.3), dice.between(2, 9)
+    aslant = dice.between(-0.28, 0.28) * dice.chance(0.5)
+    shear = dice.between(-0.25, 0.25) * dice.chance(0.5)
+    larger = dice.between(0.88, 1.16)
+    shift = dice.between(-0.06, 0.06)
+    tc = t.clamp(-0.1, 1.1) - 0.5
+    y = 0.5 + (v - 0.5) * (1 + aslant * tc) / larger + tilt * tc + arc * (tc * tc * 4 - 0.5)
+    y = y + wave * torch.sin(turns * t + phase) + shift
+    x = (along * widths.view(count, 1, 1).float() + shear * (v - 0.5) * size[0]).expand(count, HIGH, wide)
+    return torch.stack([(x + 0.5) / size[1] * 2 - 1, y * 2 - 1], -1)
 
 
-def coarse(x, strength):
-    """Few pixels: shrink and enlarge again, in groups."""
-    out = []
-    for part in x.chunk(6):
-        f = 1.0 if torch.rand(1).item() < .45 else torch.empty(1).uniform_(.34 if strength >= 1 else .5, .95).item()
-        if f < .99:
-            h, w = part.shape[2:]
-            small = F.interpolate(part, size=(max(8, int(h * f)), max(8, int(w * f))), mode="bilinear", antialias=True)
-            if torch.rand(1).item() < .5:
-                small = small + torch.randn_like(small) * torch.empty(1).uniform_(0, .07).item()
-            part = F.interpolate(small, size=(h, w), mode="bicubic" if torch.rand(1).item() < .5 else "bilinear")
-        out.append(part)
-    return torch.cat(out)
+def _blurred(dice: _Dice, x: Tensor) -> Tensor:
+    """Blur by the lens or by the hand: a kernel of its own for each strip."""
+    sigma = dice.between(0.2, 1.0) + dice.between(0, 1.0) * dice.chance(0.25)
+    reach = torch.arange(-4, 5, device=dice.device).float()
+    down, across = torch.meshgrid(reach, reach, indexing="ij")
+    lens = torch.exp(-(across**2 + down**2) / (2 * sigma**2))
+    angle, length = dice.between(0, math.pi), dice.between(0, 4.2) * dice.chance(0.25)
+    along = across * torch.cos(angle) + down * torch.sin(angle)
+    aside = down * torch.cos(angle) - across * torch.sin(angle)
+    beyond = (along.abs() - length / 2).clamp(min=0)
+    hand = torch.exp(-(beyond**2 + aside**2) / (2 * (sigma * 0.8 + 0.2) ** 2))
+    kernel = torch.where(length > 0.5, hand, lens)
+    kernel = kernel / kernel.sum((1, 2), keepdim=True)
+    padded = F.pad(x, (4, 4, 4, 4)).transpose(0, 1)
+    return F.conv2d(padded, kernel.unsqueeze(1), groups=dice.count).transpose(0, 1)
 
 
-def smooth(n, h, w, dev, cells=5):
-    low = torch.rand(n, 1, 2, cells, device=dev)
-    return F.interpolate(low, size=(h, w), mode="bicubic", align_corners=True)
+def _coarse(x: Tensor) -> Tensor:
+    """Leave few pixels: shrink and enlarge again, in groups."""
+    return torch.cat([_shrunk(part) for part in x.chunk(_GROUPS)])
 
 
-def finish(x, out_w, strength):
-    """Paper, light, glare, noise, polarity; then zero mean and unit spread."""
-    n, _, h, w = x.shape
-    dev = x.device
-    v = lambda t: t.view(n, 1, 1, 1)  # noqa: E731
-    bg = rand(n, .35, 1.0, dev)
-    contrast = torch.where(torch.rand(n, device=dev) < .7, rand(n, .55, .97, dev), rand(n, .25, .6, dev))
-    paper = v(bg) * (1 + (smooth(n, h, w, dev) - .5) * v(rand(n, 0, .5, dev) * maybe(n, .5, dev)))
-    y = paper * (1 - v(contrast) * x)
-    glare = smooth(n, h, w, dev, 7).clamp(min=.55) - .55
-    y = y + glare * v(rand(n, 0, 1.6, dev) * maybe(n, .12 * strength, dev))
-    y = y.clamp(0, 1.05)
-    y = y + torch.randn_like(y) * v(rand(n, 0, .015, dev) + rand(n, 0, .07, dev) * maybe(n, .25, dev))
+def _shrunk(part: Tensor) -> Tensor:
+    share = 1.0 if torch.rand(1).item() < 0.45 else torch.empty(1).uniform_(0.34, 0.95).item()
+    if share >= 0.99:
+        return part
+    high, wide = part.shape[2:]
+    size = (max(8, int(high * share)), max(8, int(wide * share)))
+    small = F.interpolate(part, size=size, mode="bilinear", antialias=True)
+    if torch.rand(1).item() < 0.5:
+        small = small + torch.randn_like(small) * torch.empty(1).uniform_(0, 0.07).item()
+    how = "bicubic" if torch.rand(1).item() < 0.5 else "bilinear"
+    return F.interpolate(small, size=(high, wide), mode=how)
+
+
+def _finished(dice: _Dice, x: Tensor, out_wide: Tensor) -> Tensor:
+    """Add paper, light, gloss and noise, at times white print on black; then mean 0 and spread 1."""
+    count, _, high, wide = x.shape
+    dev = dice.device
+
+    def smooth(cells: int) -> Tensor:
+        low = torch.rand(count, 1, 2, cells, device=dev)
+        return F.interpolate(low, size=(high, wide), mode="bicubic", align_corners=True)
+
+    def each(values: Tensor) -> Tensor:
+        return values.view(count, 1, 1, 1)
+
+    ground = dice.between(0.35, 1.0)
+    contrast = dice.either(0.7, (0.55, 0.97), (0.25, 0.6))
+    slope = (smooth(5) - 0.5) * each(dice.between(0, 0.5) * dice.chance(0.5))
+    y = each(ground) * (1 + slope) * (1 - each(contrast) * x)
+    gloss = smooth(7).clamp(min=0.55) - 0.55
+    y = (y + gloss * each(dice.between(0, 1.6) * dice.chance(0.12))).clamp(0, 1.05)
+    y = y + torch.randn_like(y) * each(dice.between(0, 0.015) + dice.between(0, 0.07) * dice.chance(0.25))
     y = (y.clamp(0, 1) * 255).round() / 255
-    y = torch.where(v(maybe(n, .1, dev)) > 0, 1 - y, y)
-    mask = (torch.arange(w, device=dev).view(1, 1, 1, w) < out_w.view(n, 1, 1, 1)).float()
-    count = mask.sum((1, 2, 3)) * h
-    mean = (y * mask).sum((1, 2, 3)) / count
-    std = (((y - v(mean)) * mask) ** 2).sum((1, 2, 3)).div(count).sqrt() + 1e-3
-    return (y - v(mean)) / v(std) * mask
+    y = torch.where(each(dice.chance(0.1)) > 0, 1 - y, y)
+    used = (torch.arange(wide, device=dev).view(1, 1, 1, wide) < out_wide.view(count, 1, 1, 1)).float()
+    pixels = used.sum((1, 2, 3)) * high
+    mean = each((y * used).sum((1, 2, 3)) / pixels)
+    spread = each((((y - mean) * used) ** 2).sum((1, 2, 3)).div(pixels).sqrt() + 1e-3)
+    return (y - mean) / spread * used
