@@ -8,7 +8,7 @@ from shelfcheck.reading.leaf import Engine
 from shelfcheck.reading.tesseract import SECONDS, Tesseract
 from shelfcheck.words import DEFAULT
 
-LIBRARIES = ("cv2", "onnxruntime", "rapidocr")
+LIBRARIES = ("cv2", "onnxruntime")
 """What the networks need: the extra ``photos`` of the package."""
 
 

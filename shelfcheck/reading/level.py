@@ -12,8 +12,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from shelfcheck.reading.strips import Quad
-
 Points = NDArray[np.float64]
 """... x 2: across and down."""
 
@@ -40,14 +38,20 @@ class Level:
         down = place[..., 1] + _powers(place) @ self.weights
         return np.stack([place[..., 0], down], axis=-1) * self.scale
 
+    def along(self, points: Points) -> Points:
+        """Return the way print runs at points of the picture, in vectors of length 1."""
+        place = (points @ self.turn.T - self.center) / self.scale
+        across, down = _slopes(place) @ self.weights
+        way = np.stack([1 + down, -across], axis=-1) @ self.turn
+        return np.asarray(way / np.linalg.norm(way, axis=-1, keepdims=True), np.float64)
 
-def make_level(quads: NDArray[np.float32]) -> Level:
-    """Return the map that makes the lines in ``quads`` (n x 4 x 2, in reading order) level."""
-    ends = middle_line(quads).astype(np.float64)
+
+def make_level(ends: Points, heights: NDArray[np.float64]) -> Level:
+    """Return the map that makes level the lines between ``ends`` (n x 2 x 2, in reading order)."""
     along = ends[:, 1] - ends[:, 0]
     length = np.linalg.norm(along, axis=1)
-    height = np.maximum(1.0, np.linalg.norm(quads[:, 3] - quads[:, 0], axis=1))
-    angle = np.average(np.arctan2(along[:, 1], along[:, 0]), weights=length)
+    height = np.maximum(1.0, heights)
+    angle = np.arctan2((along[:, 1]).sum(), (along[:, 0]).sum())
     turn = np.array([[np.cos(angle), np.sin(angle)], [-np.sin(angle), np.cos(angle)]])
     turned = ends @ turn.T
     center = turned.reshape(-1, 2).mean(axis=0)
@@ -57,19 +61,6 @@ def make_level(quads: NDArray[np.float32]) -> Level:
     slope = _powers(place[:, 1]) - _powers(place[:, 0])
     rise = place[:, 0, 1] - place[:, 1, 1]
     return Level(turn, center, scale, _fit(slope * weight[:, None], rise * weight))
-
-
-def middle_line(quads: NDArray[np.float32]) -> NDArray[np.float32]:
-    """Return the two ends of the line through the middle of each quad, n x 2 x 2."""
-    return np.stack(
-        [(quads[..., 0, :] + quads[..., 3, :]) / 2, (quads[..., 1, :] + quads[..., 2, :]) / 2], axis=-2
-    )
-
-
-def along(quad: Quad, start: float, stop: float) -> Points:
-    """Return the two ends of the middle line between ``start`` and ``stop`` (0 to 1 along the quad)."""
-    first, last = middle_line(quad).astype(np.float64)
-    return np.stack([first + (last - first) * start, first + (last - first) * stop])
 
 
 def _fit(slopes: NDArray[np.float64], rises: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -82,6 +73,14 @@ def _fit(slopes: NDArray[np.float64], rises: NDArray[np.float64]) -> NDArray[np.
         weights = np.asarray(np.linalg.solve(a.T @ a + stiff, a.T @ b), np.float64)
         trust = 1 / np.maximum(1.0, np.abs(slopes @ weights - rises) / _TOLERATED)
     return weights
+
+
+def _slopes(place: Points) -> NDArray[np.float64]:
+    """Return how each term grows across and down (2 x ... x terms)."""
+    x, y = place[..., 0], place[..., 1]
+    across = [a * x ** max(a - 1, 0) * y**b for a, b in _TERMS]
+    down = [b * x**a * y ** max(b - 1, 0) for a, b in _TERMS]
+    return np.stack([np.stack(across, axis=-1), np.stack(down, axis=-1)])
 
 
 def _powers(place: Points) -> NDArray[np.float64]:

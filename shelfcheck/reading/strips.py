@@ -10,23 +10,20 @@ import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
-from pathlib import Path
-from typing import Any
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from shelfcheck.reading.nets import MODELS, network
 from shelfcheck.reading.photo import Gray
-
-Quad = NDArray[np.float32]
-"""Four corners of a line of print, 4 x 2: top left, top right, bottom right, bottom left as it is read."""
+from shelfcheck.reading.strokes import Strokes
 
 HEIGHT, STEP = 32, 2
-THREADS = 2
-_MODELS = Path(__file__).parent / "models"
-_SIDE, _OVER = 0.10, 0.05
-"""Paper around a line, as shares of its height: the soft edge of print lies outside the detector's box."""
+_PRINT, _SIDE = 0.60, 0.10
+"""The share of a strip's height that print takes, and the paper at each end, as the network was taught."""
+_SKIPS = 1.3
+_LEVELS = 5
 _LONGEST = 1600
 _BATCH = 12
 
@@ -49,45 +46,41 @@ class Strip:
     margin: float
 
 
-def cut(gray: Gray, quad: Quad) -> Strip:
-    """Cut the line with corners ``quad`` out of ``gray``."""
-    top_left, top_right, bottom_right, bottom_left = quad
-    length = (np.linalg.norm(top_right - top_left) + np.linalg.norm(bottom_right - bottom_left)) / 2
-    height = (np.linalg.norm(bottom_left - top_left) + np.linalg.norm(bottom_right - top_right)) / 2
-    along, down = (top_right - top_left) / max(length, 1), (bottom_left - top_left) / max(height, 1)
-    side, over = _SIDE * height, _OVER * height
-    corners = np.stack(
-        [
-            top_left - along * side - down * over,
-            top_right + along * side - down * over,
-            bottom_right + along * side + down * over,
-            bottom_left - along * side + down * over,
-        ]
-    )
-    width = int(np.clip(round((length + 2 * side) / (height + 2 * over) * HEIGHT), HEIGHT // 2, _LONGEST))
-    # A tall line is cut larger and then averaged down, so that no stroke falls between two pixels.
-    finer = max(1, round((height + 2 * over) / HEIGHT))
-    target = np.array([[0, 0], [width, 0], [width, HEIGHT], [0, HEIGHT]], np.float32) * finer
-    warp = cv2.getPerspectiveTransform(corners.astype(np.float32), target)
-    strip = cv2.warpPerspective(
-        gray, warp, (width * finer, HEIGHT * finer), flags=cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
+def cut(gray: Gray, strokes: Strokes) -> list[Strip]:
+    """Cut every stroke out of ``gray``, straightened."""
+    if not len(strokes):
+        return []
+    levels = [gray]
+    while min(levels[-1].shape) > 2 * HEIGHT and len(levels) < _LEVELS:
+        half = cv2.resize(levels[-1], None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA)
+        levels.append(np.asarray(half, np.uint8))
+    return [_cut(levels, strokes.only(np.array([number]))) for number in range(len(strokes))]
+
+
+def _cut(levels: list[Gray], stroke: Strokes) -> Strip:
+    """Cut one stroke out of the picture, or out of a halved one when its print is large."""
+    start, stop = stroke.ends[0]
+    tall = max(1.0, float(stroke.tall[0, 0])) / _PRINT
+    side = _SIDE * tall
+    width = int(np.clip(round((stop - start + 2 * side) / tall * HEIGHT), HEIGHT // 2, _LONGEST))
+    level = int(np.clip(np.floor(np.log2(max(tall / HEIGHT, 1.0))), 0, len(levels) - 1))
+    # Print between two levels is cut at twice the size and averaged, so that no stroke falls between pixels.
+    finer = 2 if tall / 2**level > _SKIPS * HEIGHT else 1
+    columns, rows = ((np.arange(n * finer) + 0.5) / (n * finer) for n in (width, HEIGHT))
+    t = (start - side + columns * (stop - start + 2 * side))[None]
+    top, foot = (stroke.points(t, across)[0] for across in (-0.5 / _PRINT, 0.5 / _PRINT))
+    place = ((top[None] + (foot - top)[None] * rows[:, None, None] + 0.5) / 2**level - 0.5).astype(np.float32)
+    strip = cv2.remap(
+        levels[level], place[..., 0], place[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
     )
     if finer > 1:
         strip = cv2.resize(strip, (width, HEIGHT), interpolation=cv2.INTER_AREA)
-    return Strip(np.asarray(strip, np.uint8), float(side / (length + 2 * side)))
+    return Strip(np.asarray(strip, np.uint8), float(side / (stop - start + 2 * side)))
 
 
 def read(strips: Sequence[Strip]) -> list[tuple[Letter, ...]]:
     """Return the letters of each strip, from left to right."""
     return [_letters(steps, strip.margin) for steps, strip in zip(_steps(strips), strips, strict=True)]
-
-
-def certainty(strips: Sequence[Strip]) -> float:
-    """Return how sure the network is of what it sees, on the mean of all steps: near 0 is sure.
-
-    Print that lies on its side or stands on its head makes it waver.
-    """
-    return float(np.mean([steps.max(axis=1).mean() for steps in _steps(strips)]))
 
 
 def _steps(strips: Sequence[Strip]) -> list[NDArray[np.float32]]:
@@ -101,7 +94,7 @@ def _steps(strips: Sequence[Strip]) -> list[NDArray[np.float32]]:
         for row, number in enumerate(numbers):
             gray = strips[number].gray.astype(np.float32) / 255
             batch[row, 0, :, : gray.shape[1]] = (gray - gray.mean()) / (gray.std() + 1e-3)
-        (found,) = _network().run(None, {"strip": batch})
+        (found,) = network("strips").run(None, {"strip": batch})
         for row, number in enumerate(numbers):
             out[number] = found[row, : max(1, strips[number].gray.shape[1] // STEP)]
     return out
@@ -125,20 +118,5 @@ def _letters(steps: NDArray[np.float32], margin: float) -> tuple[Letter, ...]:
 
 
 @cache
-def _network() -> Any:
-    return session(_MODELS / "strips.onnx")
-
-
-def session(model: Path) -> Any:
-    """Return a model ready to run on a few threads."""
-    import onnxruntime
-
-    options = onnxruntime.SessionOptions()
-    options.intra_op_num_threads = THREADS
-    options.inter_op_num_threads = 1
-    return onnxruntime.InferenceSession(str(model), options, providers=["CPUExecutionProvider"])
-
-
-@cache
 def _alphabet() -> str:
-    return str(json.loads((_MODELS / "strips.json").read_text(encoding="utf-8"))["letters"])
+    return str(json.loads((MODELS / "strips.json").read_text(encoding="utf-8"))["letters"])
