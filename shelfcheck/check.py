@@ -77,15 +77,20 @@ def doubts(panel: Panel) -> Iterator[Doubt]:
         yield from (Doubt(f"serving.{key}", "household") for key in ("household_amount", "metric_amount"))
 
 
-def percent_fits(key: str, declared: Declared, form: str) -> bool | None:
-    """Tell whether a printed %DV fits its amount; None when there is nothing to compare."""
+def percent_fits(key: str, declared: Declared, form: str, *, closely: bool = False) -> bool | None:
+    """Tell whether a printed %DV fits its amount; None when there is nothing to compare.
+
+    ``closely``: by the rules alone, without the step more or less that many labels of vitamins and minerals
+    are off by.
+    """
     if declared.value is None or declared.percent_dv is None:
         return None
     nutrient = nutrients()[key]
     lawful = lawful_percents(nutrient, declared.value, form, less_than=declared.less_than)
     if lawful is None:
         return None
-    slack = percent_step(nutrient, declared.percent_dv) if nutrient.grid.get("soft") else 0.0
+    soft = nutrient.grid.get("soft") and not closely
+    slack = percent_step(nutrient, declared.percent_dv) if soft else 0.0
     return lawful[0] - slack <= declared.percent_dv <= lawful[1] + slack
 
 

@@ -48,6 +48,11 @@ def round_to_step(value: float, step: float) -> float:
     return math.floor(value / step + 0.5 + _SLACK) * step
 
 
+def on_step(value: float, step: float) -> bool:
+    """Tell whether ``value`` is a multiple of ``step``."""
+    return abs(round_to_step(value, step) - value) < step / 1000
+
+
 def quadrature(*parts: float) -> float:
     """Return the root of the sum of squares, added in the order given; ``math.hypot`` may add in another."""
     total = 0.0

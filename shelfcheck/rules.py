@@ -9,7 +9,7 @@ from functools import cache, lru_cache
 from typing import Any, NamedTuple
 
 from shelfcheck import data
-from shelfcheck.numbers import round_half_up, round_to_step
+from shelfcheck.numbers import on_step, round_half_up, round_to_step
 
 RULES = "label_rules.json"
 _FAR = float("inf")
@@ -125,7 +125,7 @@ def on_grid(nutrient: Nutrient, printed: float) -> bool:
     if nutrient.grid.get("soft"):
         return True
     step = _step_at(nutrient.grid["bands"], printed)
-    return abs(round_to_step(printed, step) - printed) < step / 1000
+    return on_step(printed, step)
 
 
 def percent_dv(nutrient: Nutrient, amount: float, form: str = "2016") -> float | None:

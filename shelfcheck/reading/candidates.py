@@ -6,13 +6,20 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from shelfcheck.panel import Box
-from shelfcheck.reading.numerals import Candidate, Token, amounts, cost_of, find_tokens, percents, ranked
+from shelfcheck.reading.bars import LIKELY
+from shelfcheck.reading.numerals import (
+    Candidate,
+    Token,
+    amounts,
+    cost_of,
+    find_tokens,
+    percents,
+    ranked,
+    weight,
+)
 from shelfcheck.reading.page import second_look, union
 from shelfcheck.reading.rows import Line, Page
 from shelfcheck.rules import Nutrient, nutrients
-
-LIKELY = 1.0
-"""At this cost and above a reading does not stand by itself. Judgement."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +68,7 @@ def _field(nutrient: Nutrient, lines: Sequence[Line], column: int) -> Field | No
     second = [token for line in words for token in find_tokens(second_look(line))]
     values = _settled(_amounts(first, nutrient), _amounts(second, nutrient))
     shares = _settled(_percents(first), _percents(second))
-    read = [found[0] for found in _all_amounts(first, nutrient) if found[0].cost < LIKELY]
+    read = [found[0] for found in _all_amounts(first, nutrient) if weight(found[0]) < LIKELY]
     agree = len({(candidate.value, candidate.less_than) for candidate in read}) <= 1
     return Field(nutrient.id, values, shares, box, agree)
 
@@ -77,7 +84,7 @@ def _all_amounts(tokens: Sequence[Token], nutrient: Nutrient) -> list[tuple[Cand
 
 
 def _amounts(tokens: Sequence[Token], nutrient: Nutrient) -> tuple[Candidate, ...]:
-    return min(_all_amounts(tokens, nutrient), key=lambda candidates: candidates[0].cost, default=())
+    return min(_all_amounts(tokens, nutrient), key=lambda candidates: weight(candidates[0]), default=())
 
 
 def _percents(tokens: Sequence[Token]) -> tuple[Candidate, ...]:

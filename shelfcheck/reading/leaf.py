@@ -54,6 +54,9 @@ class Engine(Protocol):
             ReaderFailedError: when it fails or takes too long.
         """
 
+    def read_wider(self, picture: Picture) -> Leaf | None:
+        """Return the words where ``read`` may have left some of the panel out; None if it leaves out none."""
+
 
 def quad_of(box: Box) -> Quad:
     """Return the corners of an upright box."""

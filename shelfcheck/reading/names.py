@@ -14,6 +14,8 @@ from shelfcheck.rules import nutrients
 
 WORDS = "panel_words.json"
 _ALIKE = str.maketrans({"1": "l", "|": "l", "!": "l", "i": "l", "0": "o", "5": "s"})
+_EDGE = re.compile(r"^[|\[/!]+(?=\w{3})")
+"""A rule of the table that stands close to a word is read as a stroke before it."""
 _LETTERS_PER_SLIP = 7
 _LONGEST = 6
 _NUMBER = re.compile(r"^\W*[\d.,]+\W*(g|q|y|a|m.{1,2}|%)?\W*$")
@@ -43,7 +45,7 @@ def plain(text: str) -> str:
     >>> plain("Iron"), plain("lron,")
     ('lron', 'lron')
     """
-    flat = unicodedata.normalize("NFKD", text.lower())
+    flat = unicodedata.normalize("NFKD", _EDGE.sub("", text.lower()))
     return re.sub(r"[^a-z%]", "", flat.translate(_ALIKE))
 
 

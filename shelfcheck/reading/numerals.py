@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
-from typing import Any
+from typing import Any, Protocol
 
 from shelfcheck import data
 from shelfcheck.panel import Box
@@ -23,6 +23,27 @@ _THOUSANDS = re.compile(r"^\d{1,3},\d{3}$")
 _BARE = re.compile(r"[\dOolI|]+([.,]\d+)?")
 _SIGNED = re.compile(r"^[\dOolI|iSBZtA]+([.,][\dOolI|]+)?\s?(g|9|q|y|Y|a|m.{1,2}|rng|incg|%|[0o°]/[0o])?$")
 _LIKE_FIGURES = re.compile(r"\d|^[Oo]([gqyY%]|m.)|^[lI|it]+([gqyY%]|m.)|^A[gqyY%]")
+
+
+_CONFIDENT = 0.85
+_PER_CONFIDENCE = 4.0
+
+
+class Seen(Protocol):
+    """Something read: what slips it must have suffered, and how sure the engine is of the print."""
+
+    @property
+    def cost(self) -> float:
+        """The slips that must have happened."""
+
+    @property
+    def confidence(self) -> float:
+        """How sure the engine is, from 0 to 1."""
+
+
+def weight(seen: Seen) -> float:
+    """Return all that speaks against what was read: its slips, and the engine's doubt."""
+    return seen.cost + max(0.0, _CONFIDENT - seen.confidence) * _PER_CONFIDENCE
 
 
 @dataclass(frozen=True, slots=True)

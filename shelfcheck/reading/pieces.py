@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from statistics import median
 
 from shelfcheck.panel import Box
@@ -15,11 +15,16 @@ from shelfcheck.rules import nutrients
 _SPACE = 0.6
 """A gap wider than this share of the print's height parts pieces. Judgement."""
 _DOT = 0.4
+_WORD = 3
+_A_LITTLE = 0.3
+_SMALLER = 0.55
+"""A number is no smaller than this share of its name's print. Judgement."""
+_ALIGNED, _CLOSE, _MORE_LINES = 0.7, 2.9, 2
+"""Lines of one text begin within this share of their height, and two more stand this near. Judgement."""
 _FIGURES = "0-9OoQDlI|!iSsBZztA"
 _UNITS = r"(g|q|y|Y|a|m[gqy9a]|rng|m[ceo]?[gq9a]|mcg|%|°/[o0])"
 _NUMBER = re.compile(rf"^[<(«]?(?=.*\d|.*[gq9%yY]\W*$)[{_FIGURES}]+([.,][{_FIGURES}]+)?\s?{_UNITS}?[),.*;]*$")
-_BESIDE_NUMBER = re.compile(r"^(less|than|menos|de|<|g|y|Y|mg|mcg|%|[(]?DV[),.]*|[•*+-])$", re.IGNORECASE)
-_STROKE = re.compile(r"(?<=[^\W\d_]|[*.])/(?=[^\W\d_]|%)")
+_BESIDE_NUMBER = re.compile(r"^(less|than|menos|de|<|g|y|Y|mg|mcg|%|[(]?DV[),.]*|[•*+/|[-])$", re.IGNORECASE)
 _RUN_IN = ("title", "servings", "serving_size")
 """Names besides the nutrients' that follow each other in one line only where all the panel is one text."""
 
@@ -90,26 +95,9 @@ def is_number(text: str) -> bool:
     return _NUMBER.match(text) is not None
 
 
-def parted(words: Sequence[Word]) -> list[Word]:
-    """Return the words with "Fat/Grasa" as two, since each side may be a name by itself.
-
-    The stroke stays with its left side, so that the line can be said as it was printed.
-    """
-    out = []
-    for word in words:
-        parts = _STROKE.split(word.text)
-        again = _STROKE.split(word.also) if word.also is not None else parts
-        left, top, wide, high = word.box
-        each = wide / max(1, len(word.text))
-        at = 0
-        for number, part in enumerate(parts):
-            text = part if number == len(parts) - 1 else f"{part}/"
-            box = (round(left + at * each), top, max(1, round(len(text) * each)), high)
-            # Where the second look saw other parts, each part differs from what it saw.
-            also = again[number] if len(again) == len(parts) else word.also
-            out.append(replace(word, text=text, box=box, also=None if also in (part, text) else also))
-            at += len(text)
-    return out
+def is_prose(text: str) -> bool:
+    """Tell whether a word is one of a sentence: it is no number and none of the words beside numbers."""
+    return len(plain(text)) >= _WORD and not is_number(text) and _BESIDE_NUMBER.match(text) is None
 
 
 def find_pieces(words: Sequence[Word]) -> list[Piece]:
@@ -124,7 +112,8 @@ def find_pieces(words: Sequence[Word]) -> list[Piece]:
                 break
             gap = word.box[0] - right(last.box)
             beside = overlap_down(last.box, word.box) >= 0.5 and word.box[0] > last.box[0]
-            if beside and gap < least and gap <= _SPACE * _lower(piece.words, word):
+            lower = _lower(piece.words, word)
+            if beside and -_SPACE * lower <= gap < min(least, _SPACE * lower):
                 best, least = piece, gap
         if best is None:
             pieces.append(Piece([word], word.box))
@@ -132,22 +121,54 @@ def find_pieces(words: Sequence[Word]) -> list[Piece]:
             best.words.append(word)
             best.box = union((best.box, word.box))
     # At the left edge a percent goes on a running text, whose next name follows it as in any line.
-    pieces = [part for piece in pieces for part in (_cut(piece) if _to_the_left(piece, pieces) else [piece])]
+    pieces = [
+        part
+        for piece in pieces
+        for part in (_cut(piece) if any(map(_of_a_panel, _to_the_left(piece, pieces))) else [piece])
+    ]
     for piece in pieces:
-        beside_it = _to_the_left(piece, pieces)
+        # On a page that is not quite level a piece stands a little higher or lower than what it belongs to.
+        beside_it = _to_the_left(piece, pieces) or _to_the_left(piece, pieces, _A_LITTLE)
+        beside_it = [] if _begins_column(piece, pieces) else beside_it
         piece.left = max(beside_it, key=lambda other: right(other.box), default=None)
     return sorted(pieces, key=lambda piece: (middle(piece.box), piece.box[0]))
 
 
-def _to_the_left(piece: Piece, pieces: Sequence[Piece]) -> list[Piece]:
+def _to_the_left(piece: Piece, pieces: Sequence[Piece], least: float = 0.5) -> list[Piece]:
     """Return the pieces that stand in the same line of print, left of this one."""
+    high = median(word.box[3] for word in piece.words)
     return [
         other
         for other in pieces
         if other is not piece
         and right(other.box) <= piece.box[0] + 2
-        and overlap_down(other.box, piece.box) > 0.5
+        and overlap_down(other.box, piece.box) > least
+        and not (piece.is_cell and high < _SMALLER * median(word.box[3] for word in other.words))
     ]
+
+
+def _of_a_panel(piece: Piece) -> bool:
+    return piece.is_cell or bool(find_names(piece.texts))
+
+
+def _begins_column(piece: Piece, pieces: Sequence[Piece]) -> bool:
+    """Tell whether a piece is of a text that stands in a column of its own, such as a note beside the panel.
+
+    Its lines follow each other closely and begin at one edge; a number's lines do not, for they end at one.
+    """
+    if piece.is_cell:
+        return False
+    high = piece.box[3]
+    aligned = [
+        other
+        for other in pieces
+        if other is not piece
+        and not other.is_cell
+        and abs(other.box[0] - piece.box[0]) < _ALIGNED * high
+        and abs(middle(other.box) - middle(piece.box)) < _CLOSE * high
+        and 0.6 < other.box[3] / high < 1.6
+    ]
+    return len(aligned) >= _MORE_LINES
 
 
 def _cut(piece: Piece) -> list[Piece]:

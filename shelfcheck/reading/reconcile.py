@@ -11,20 +11,16 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from shelfcheck import check, data
-from shelfcheck.numbers import round_to_step
-from shelfcheck.panel import CORE, Box, Declared, Doubt, Form, Number, Panel, Serving, State, Word
-from shelfcheck.reading.candidates import LIKELY, Field, Fields
-from shelfcheck.reading.numerals import Candidate
-from shelfcheck.reading.servings import Read, ServingFields
-from shelfcheck.rules import RULES, metric_step, nutrients, percent_step, servings_step
+from shelfcheck.numbers import on_step
+from shelfcheck.panel import CORE, Box, Declared, Doubt, Form, Panel, Serving, State
+from shelfcheck.reading.bars import BARS, Bars
+from shelfcheck.reading.candidates import Field, Fields
+from shelfcheck.reading.numerals import Candidate, weight
+from shelfcheck.reading.servings import ServingFields
+from shelfcheck.reading.sizes import reconcile_serving
+from shelfcheck.rules import RULES, nutrients, percent_step
 
-_CONFIDENT = 0.85
-_PER_CONFIDENCE = 4.0
 _MISFIT = 4.0
-_PROVABLE = 2.2
-"""A slip of this cost at most may be undone by a percent that fits; beyond it a person looks. Judgement."""
-_MARGIN = 1.5
-"""Ways to read a field that are closer than this are not told apart. Judgement."""
 _BEST = 8
 
 
@@ -45,13 +41,16 @@ class _Column:
     doubts: tuple[Doubt, ...]
 
 
-def reconcile(fields: Fields, serving: ServingFields) -> Panel:
+def reconcile(fields: Fields, serving: ServingFields, bars: Bars = BARS) -> Panel:
     """Return the likeliest panel, each field with its state, each doubt with its box."""
-    form: Form = "1993" if _old_form(fields) else "2016"
-    stated, serving_doubts = _serving(serving)
-    own = _column(fields.own, form, stated, "nutrients")
+    form = _form(fields)
+    stated, serving_doubts = reconcile_serving(serving, bars)
+    # A weight that is in doubt itself is no witness against what the serving holds.
+    heard = stated if stated.metric_amount.state == "sure" else Serving()
+    own = _column(fields.own, form, heard, "nutrients", bars)
     columns = {
-        kind: _column(table, form, Serving(), f"columns.{kind}") for kind, table in fields.columns.items()
+        kind: _column(table, form, Serving(), f"columns.{kind}", bars)
+        for kind, table in fields.columns.items()
     }
     doubts = [
         *serving_doubts,
@@ -89,19 +88,25 @@ def _marked(panel: Panel) -> Panel:
     return panel._replace(columns=columns)
 
 
-def _old_form(fields: Fields) -> bool:
-    return fields.energy_from_fat or ("vitamin_a" in fields.own and "added_sugars" not in fields.own)
+def _form(fields: Fields) -> Form:
+    """Return the form of the label by what it names, and where that may be either, by the percents."""
+    if fields.energy_from_fat:
+        return "1993"
+    if "added_sugars" in fields.own or "vitamin_a" not in fields.own:
+        return "2016"
+    forms: tuple[Form, Form] = ("1993", "2016")
+    return min(forms, key=lambda form: sum(_choices(field, form)[0].cost for field in fields.own.values()))
 
 
-def _column(table: dict[str, Field], form: Form, serving: Serving, path: str) -> _Column:
+def _column(table: dict[str, Field], form: Form, serving: Serving, path: str, bars: Bars) -> _Column:
     """Choose a reading of every field, mend what the relations contradict, and give each field its state."""
     ways = {key: _choices(field, form) for key, field in table.items()}
     chosen = {key: choices[0] for key, choices in ways.items()}
-    _mend(chosen, ways, form, serving)
+    _mend(chosen, ways, form, serving, bars)
     declared: dict[str, Declared] = {}
     doubts: list[Doubt] = []
     for key, choice in chosen.items():
-        found = list(_own_doubts(table[key], choice, ways[key], form))
+        found = list(_own_doubts(table[key], choice, ways[key], form, bars))
         state: State = "sure"
         if choice.value is None and (choice.percent is None or not _by_percent_alone(key, form)):
             state = "missing"
@@ -126,13 +131,9 @@ def _choices(field: Field, form: Form) -> list[_Choice]:
         for percent in percents:
             choice = _Choice(value, percent, 0.0)
             misfit = check.percent_fits(field.id, _declared(field.id, choice), form) is False
-            cost = sum(_cost(part) for part in (value, percent) if part is not None)
+            cost = sum(weight(part) for part in (value, percent) if part is not None)
             out.append(replace(choice, cost=cost + (_MISFIT if misfit else 0.0)))
     return sorted(out, key=lambda choice: choice.cost)
-
-
-def _cost(candidate: Candidate | Read) -> float:
-    return candidate.cost + max(0.0, _CONFIDENT - candidate.confidence) * _PER_CONFIDENCE
 
 
 def _declared(key: str, choice: _Choice) -> Declared:
@@ -145,7 +146,9 @@ def _declared(key: str, choice: _Choice) -> Declared:
     )
 
 
-def _mend(chosen: dict[str, _Choice], ways: dict[str, list[_Choice]], form: Form, serving: Serving) -> None:
+def _mend(
+    chosen: dict[str, _Choice], ways: dict[str, list[_Choice]], form: Form, serving: Serving, bars: Bars
+) -> None:
     """Where totals or calories contradict, take another reading of one field if that alone sets all right."""
 
     def wrong(choices: dict[str, _Choice]) -> list[Doubt]:
@@ -163,7 +166,7 @@ def _mend(chosen: dict[str, _Choice], ways: dict[str, list[_Choice]], form: Form
     for key in {doubt.field.partition(".")[2] for doubt in found} & set(ways):
         for other in ways[key][1:]:
             extra = other.cost - chosen[key].cost
-            if extra <= _PROVABLE and not wrong({**chosen, key: other}):
+            if extra <= bars.provable and not wrong({**chosen, key: other}):
                 mends.append((extra, key, other))
                 break
     if mends:
@@ -171,24 +174,34 @@ def _mend(chosen: dict[str, _Choice], ways: dict[str, list[_Choice]], form: Form
         chosen[key] = choice
 
 
-def _own_doubts(field: Field, choice: _Choice, ways: list[_Choice], form: Form) -> Iterator[Doubt]:
+def _own_doubts(
+    field: Field, choice: _Choice, ways: list[_Choice], form: Form, bars: Bars
+) -> Iterator[Doubt]:
     """Yield why a field's own print is no sufficient proof."""
     key, value, percent = field.id, choice.value, choice.percent
     nutrient = nutrients()[key]
     if value is None:
         if percent is None or not _by_percent_alone(key, form):
             yield Doubt(key, "unread")
-        elif not _stands(percent) or not _on_step(percent.value, percent_step(nutrient, percent.value)):
+        elif not _stands(percent, bars) or not on_step(percent.value, percent_step(nutrient, percent.value)):
             yield Doubt(key, "unclear")
         return
     fits = check.percent_fits(key, _declared(key, choice), form)
     if fits is False:
         return  # the relation itself is the doubt
-    most = _PROVABLE if fits and percent is not None and _stands(percent) else LIKELY
+    most = bars.likely
+    if fits and percent is not None and _stands(percent, bars):
+        proven = check.percent_fits(key, _declared(key, choice), form, closely=True)
+        most = bars.provable if proven else bars.spotless
     stray = percent is not None and nutrient.daily_value_of(form) is None
     if not field.agree:
         yield Doubt(key, "two_readings")
-    elif _cost(value) >= most or stray or _rivals(choice, ways) or (fits is None and not _stands(percent)):
+    elif (
+        weight(value) >= most
+        or stray
+        or _rivals(choice, ways, bars)
+        or (fits is None and not _stands(percent, bars))
+    ):
         yield Doubt(key, "unclear")
     elif percent is None and nutrient.daily_value_of(form) is not None and key != "protein":
         yield Doubt(key, "percent_unread")
@@ -199,70 +212,18 @@ def _by_percent_alone(key: str, form: Form) -> bool:
     return form == "1993" and key in data.load(RULES)["percent_dv"]["vitamins"]
 
 
-def _stands(candidate: Candidate | None) -> bool:
+def _stands(candidate: Candidate | None, bars: Bars) -> bool:
     """Tell whether what is printed, if anything is, stands by itself."""
-    return candidate is None or _cost(candidate) < LIKELY
+    return candidate is None or weight(candidate) < bars.likely
 
 
-def _rivals(choice: _Choice, ways: list[_Choice]) -> bool:
+def _rivals(choice: _Choice, ways: list[_Choice], bars: Bars) -> bool:
     """Tell whether another way to read the field is nearly as likely."""
     said = _said(choice)
-    return any(other.cost - choice.cost < _MARGIN and _said(other) != said for other in ways)
+    return any(other.cost - choice.cost < bars.margin and _said(other) != said for other in ways)
 
 
 def _said(choice: _Choice) -> tuple[float | None, bool, float | None]:
     value, percent = choice.value, choice.percent
     amount = (None, False) if value is None else (value.value, value.less_than)
     return (*amount, None if percent is None else percent.value)
-
-
-def _serving(found: ServingFields) -> tuple[Serving, list[Doubt]]:
-    """Return the serving with its states, and the doubts on it."""
-    doubts: list[Doubt] = []
-
-    def number(key: str, read: Read | None, *, lawful: bool = True) -> Number:
-        if read is None or isinstance(read.value, str):
-            return Number()
-        clear = _cost(read) < LIKELY and lawful
-        if not clear:
-            doubts.append(Doubt(f"serving.{key}", "unclear", box=read.box))
-        return Number(read.value, "sure" if clear else "check", read.about)
-
-    def word(key: str, read: Read | None) -> Word:
-        if read is None:
-            return Word()
-        clear = _cost(read) < LIKELY
-        if not clear:
-            doubts.append(Doubt(f"serving.{key}", "unclear", box=read.box))
-        return Word(str(read.value), "sure" if clear else "check")
-
-    metric, count = _value(found.metric), _value(found.per_container)
-    serving = Serving(
-        number("household_amount", found.amount),
-        word("household_unit", found.unit),
-        number("metric_amount", found.metric, lawful=metric is None or _on_step(metric, metric_step(metric))),
-        word("metric_unit", found.metric_unit),
-        number(
-            "servings_per_container",
-            found.per_container,
-            lawful=count is None or _on_step(count, servings_step(count)),
-        ),
-        number("pieces", found.pieces),
-        found.text,
-    )
-    for key, read, box in (
-        ("household_amount", found.amount, found.box),
-        ("metric_amount", found.metric, found.box),
-        ("servings_per_container", found.per_container, found.servings_box),
-    ):
-        if read is None:
-            doubts.append(Doubt(f"serving.{key}", "unread" if box else "not_found", box=box))
-    return serving, doubts
-
-
-def _value(read: Read | None) -> float | None:
-    return None if read is None or isinstance(read.value, str) else read.value
-
-
-def _on_step(value: float, step: float) -> bool:
-    return abs(round_to_step(value, step) - value) < step / 1000

@@ -5,17 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import takewhile
-from statistics import median
 
 from shelfcheck.panel import Box
+from shelfcheck.reading.columns import Split, find_split, second_column
 from shelfcheck.reading.flows import find_flows
 from shelfcheck.reading.names import Name, find_names, panel_words, plain
-from shelfcheck.reading.page import Word, bottom, middle, overlap_across, right, union
-from shelfcheck.reading.pieces import Flow, Piece, find_pieces, is_number, parted
+from shelfcheck.reading.page import Word, middle, overlap_across, union
+from shelfcheck.reading.parting import parted
+from shelfcheck.reading.pieces import Flow, Piece, find_pieces
+from shelfcheck.reading.prose import SENTENCE, telling, without_prose
 from shelfcheck.rules import nutrients
-
-_SENTENCE = 3
-"""A stretch of print with fewer words than this is no part of a sentence. Judgement."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,12 +45,13 @@ class Page:
 
 def find_lines(words: Sequence[Word]) -> Page:
     """Return the lines of a panel from its words in any order."""
-    pieces = find_pieces(parted(words))
+    pieces = find_pieces(telling(parted(words)))
     flows = find_flows(pieces)
     drafts = _outside_footnotes([draft for flow in flows for draft in _drafts(flow)], pieces)
     _give_calories(drafts)
-    split = _split_of(drafts)
-    kinds = () if split is None else (_second_column(drafts, pieces, split),)
+    split = find_split(draft.words for draft in drafts if draft.id in nutrients() and draft.id != "energy")
+    calories = next((draft.words for draft in drafts if draft.id == "energy"), [])
+    kinds = () if split is None else (second_column(calories, pieces, split),)
     return Page(tuple(draft.line(split) for draft in drafts), kinds)
 
 
@@ -64,11 +64,14 @@ class _Draft:
     before: list[Word]
     words: list[Word]
 
-    def line(self, split: float | None) -> Line:
-        """Return it as a line, its words parted at the column of pixels ``split``."""
+    def line(self, split: Split | None) -> Line:
+        """Return it as a line, its words parted at ``split``."""
         columns = [self.words]
-        if split is not None and self.id in nutrients():
-            columns = [[w for w in self.words if (_center(w) < split) is first] for first in (True, False)]
+        if self.id in nutrients():
+            words = without_prose(self.words)
+            columns = [words]
+            if split is not None:
+                columns = [[w for w in words if (split.is_left(w)) is first] for first in (True, False)]
         return Line(self.id, tuple(self.name), tuple(self.before), tuple(map(tuple, columns)))
 
 
@@ -162,41 +165,4 @@ def _outside_footnotes(drafts: list[_Draft], pieces: list[Piece]) -> list[_Draft
 def _is_note(piece: Piece, wanted: set[str]) -> bool:
     """Tell whether a piece is of a footnote; one of its words alone may head a table: "Nutrient"."""
     found = wanted & {plain(text) for text in piece.texts}
-    return len(found) > 1 or (bool(found) and len(piece.words) >= _SENTENCE)
-
-
-def _center(word: Word) -> float:
-    return word.box[0] + word.box[2] / 2
-
-
-def _split_of(drafts: list[_Draft]) -> float | None:
-    """Return the column of pixels that parts two columns of amounts, or None when there is one column."""
-    found: list[Word] = []
-    for draft in drafts:
-        if draft.id not in nutrients() or draft.id == "energy":
-            continue
-        amounts = [word for word in draft.words if is_number(word.text) and "%" not in word.text]
-        apart = [word for word in amounts[1:] if word.box[0] - right(amounts[0].box) > 2 * word.box[3]]
-        found += apart[:1]
-    if len(found) < 3:
-        return None
-    usual = median(word.box[0] for word in found)
-    aligned = [word for word in found if abs(word.box[0] - usual) <= 2 * word.box[3]]
-    return min(word.box[0] for word in aligned) - 2 if len(aligned) >= 0.7 * len(found) else None
-
-
-def _second_column(drafts: list[_Draft], pieces: list[Piece], split: float) -> str:
-    """Return the kind of the second column by the heading above its calories."""
-    energy = next((draft for draft in drafts if draft.id == "energy"), None)
-    figures = [word for word in (energy.words if energy else []) if _center(word) > split]
-    headings = [
-        piece
-        for piece in pieces
-        if figures and piece.box[0] + piece.box[2] / 2 > split and middle(piece.box) < figures[0].box[1] + 2
-    ]
-    nearest = max(headings, key=lambda piece: bottom(piece.box), default=None)
-    texts = {plain(text) for text in nearest.texts} if nearest else set()
-    for kind, words in panel_words()["columns"].items():
-        if texts & {plain(word) for word in words}:
-            return str(kind)
-    return "per_unit"
+    return len(found) > 1 or (bool(found) and len(piece.words) >= SENTENCE)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any
 
@@ -23,8 +23,12 @@ from shelfcheck.words import say
 LETTERS = (32, 42)
 """Heights of capitals at the first and second look; Tesseract likes an x-height of 20 to 30 (28 to 42)."""
 SECONDS = 20.0
+_LOOKS = 2
 _CERTAIN, _SHORT = 0.8, 4
-_BLOCK = "--psm 6 -c thresholding_method=0"
+_BLOCK, _SPARSE = "--psm 6 -c thresholding_method=0", "--psm 11"
+_PLAIN_SIDE = 2000
+_MOST_PIXELS, _HIGHEST = 40_000_000, 30_000
+"""A larger sheet is of the texture of a shelf and not of a panel; Tesseract takes 32767 rows at most."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,12 +39,28 @@ class Tesseract:
     lang: str = "en"
     name: str = field(default="tesseract", init=False)
 
+    def read_wider(self, picture: Picture) -> Leaf | None:
+        """Return None: all of the picture is read in the first place."""
+
     def read(self, picture: Picture) -> Leaf:
         """Return the words on the picture; ``Engine.read`` tells what is raised."""
         located = locate(picture)
         segments = [] if blank(located.gray) else find_segments(located.gray)
+        if not _is_panel(segments):
+            return self._plain(picture)
         words = with_likes(located.gray, segments, self.recognise(located.gray, segments)) if segments else []
         return Leaf(tuple(words), tuple(quad_of(located.to_picture(word.box)) for word in words))
+
+    def _plain(self, picture: Picture) -> Leaf:
+        """Return the words of one pass over a picture whose print does not stand in clear stretches."""
+        image = Image.fromarray(picture.gray)
+        image.thumbnail((_PLAIN_SIDE, _PLAIN_SIDE))
+        scale = max(picture.gray.shape) / max(image.size)
+        words = [
+            replace(word, box=tuple(round(side * scale) for side in word.box))
+            for word in self._run(image, _SPARSE)
+        ]
+        return Leaf(tuple(words), tuple(quad_of(word.box) for word in words))
 
     def recognise(self, gray: Gray, segments: Sequence[Segment]) -> list[Word]:
         """Return the words of the segments on ``gray``, dark on white.
@@ -68,7 +88,7 @@ class Tesseract:
                 image,
                 lang=_languages(self.lang),
                 config=config,
-                timeout=self.seconds,
+                timeout=self.seconds / _LOOKS,
                 output_type=pytesseract.Output.DICT,
             )
         except pytesseract.TesseractNotFoundError as missing:
@@ -84,6 +104,14 @@ class Tesseract:
             for text, left, top, wide, high, confidence in rows
             if text.strip()
         ]
+
+
+def _is_panel(segments: Sequence[Segment]) -> bool:
+    """Tell whether the stretches, laid out at one height of letters, are no more than a panel has."""
+    sides = [(one.box[2] / one.letter, one.box[3] / one.letter) for one in segments]
+    high = sum(down for _, down in sides) * LETTERS[0]
+    wide = max((across for across, _ in sides), default=0) * LETTERS[0]
+    return high <= _HIGHEST and wide * high <= _MOST_PIXELS
 
 
 def _worth_another_look(word: Word) -> bool:

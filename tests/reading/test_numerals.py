@@ -2,7 +2,7 @@
 
 import pytest
 
-from shelfcheck.reading.candidates import LIKELY
+from shelfcheck.reading.bars import LIKELY
 from shelfcheck.reading.numerals import Candidate, Token, amounts, find_tokens, percents
 from shelfcheck.reading.page import Word
 from shelfcheck.rules import nutrients

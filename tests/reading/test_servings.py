@@ -2,7 +2,7 @@
 
 import pytest
 
-from shelfcheck.reading.candidates import LIKELY
+from shelfcheck.reading.bars import LIKELY
 from shelfcheck.reading.page import Word
 from shelfcheck.reading.rows import Line, Page
 from shelfcheck.reading.servings import Read, ServingFields, find_serving
