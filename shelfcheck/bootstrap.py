@@ -29,7 +29,7 @@ if TYPE_CHECKING:  # not at run time, so that a Python too old for this line is 
 
 ROOT = Path(__file__).resolve().parent.parent
 OLDEST_PYTHON = (3, 11)
-SAMPLE = Path("sample_labels", "fda_sample")
+SAMPLE = Path("sample_labels", "fda_sample.png")
 CHILD_SETTINGS = {
     "OMP_THREAD_LIMIT": "1",  # Tesseracts side by side are far slower with threads (tesseract issue 3109)
     "PLAYWRIGHT_SKIP_BROWSER_DOWNLOAD": "1",  # the tests drive the system's Chromium
@@ -42,16 +42,12 @@ class SetupError(Exception):
 
 @dataclass(frozen=True)
 class Need:
-    """Something the system must have, how to find it, the Debian packages that bring it, and why.
-
-    `without` says what still works when it is missing; None means that setting up cannot go on.
-    """
+    """Something the system must have, how to find it, the Debian packages that bring it, and why."""
 
     name: str
     probe: Callable[[], bool]
     packages: tuple[str, ...]
     why: str
-    without: str | None = None
 
 
 def say(sentence: str) -> None:
@@ -100,8 +96,7 @@ def needs(purpose: str, folder: Path) -> list[Need]:
         "Tesseract with English and Spanish",
         has_tesseract,
         ("tesseract-ocr", "tesseract-ocr-eng", "tesseract-ocr-spa"),
-        "it reads photographs of labels",
-        without="Typing a label works without Tesseract." if purpose == "run" else None,
+        "it reads labels where the networks' libraries are not installed, and the tests try that too",
     )
     chromium = Need(
         "Chromium",
@@ -109,7 +104,7 @@ def needs(purpose: str, folder: Path) -> list[Need]:
         ("chromium", "fonts-liberation"),
         "the tests use the phone app in it",
     )
-    return [venv, tesseract] if purpose == "run" else [venv, tesseract, chromium]
+    return [venv] if purpose == "run" else [venv, tesseract, chromium]
 
 
 def check_python(version: tuple[int, ...] = sys.version_info[:2]) -> None:
@@ -138,7 +133,7 @@ def advice(lacking: Iterable[Need]) -> str:
 def install_missing(wanted: Iterable[Need], apt: Sequence[str], run: Runner = quiet) -> None:
     """Install what is missing with the command `apt`, or, where that is empty or fails, say how to.
 
-    Raises SetupError when something that cannot be done without is still missing in the end.
+    Raises SetupError when something is still missing in the end.
     """
     missing = [need for need in wanted if not need.probe()]
     for need in missing:
@@ -149,11 +144,9 @@ def install_missing(wanted: Iterable[Need], apt: Sequence[str], run: Runner = qu
         run([*apt, "update"])  # one broken source need not stop the install, whose result is looked at
         run([*apt, "install", "--yes", "--no-install-recommends", *packages])
         missing = [need for need in missing if not need.probe()]
-    needed = [need.name for need in missing if need.without is None]
-    if needed:
-        raise SetupError(f"Setting up stopped. Still missing: {', '.join(needed)}. {advice(missing)}")
-    for need in missing:
-        say(f"{need.without} {advice([need])}")
+    if missing:
+        names = ", ".join(need.name for need in missing)
+        raise SetupError(f"Setting up stopped. Still missing: {names}. {advice(missing)}")
 
 
 def make_venv(folder: Path, run: Runner = quiet) -> None:
@@ -193,8 +186,7 @@ def install_package(folder: Path, purpose: str, run: Runner = quiet) -> None:
 def run_app(folder: Path, serve_options: Sequence[str], *, serve: bool, run: Runner = shown) -> int:
     """Work out the sample, then become `shelfcheck serve`; return the sample's status if that is the end."""
     shelfcheck = str(folder / "bin" / "shelfcheck")
-    sample = SAMPLE.with_suffix(".png" if has_tesseract() else ".json")
-    status = run([shelfcheck, "eat", str(sample), "2 fists"])
+    status = run([shelfcheck, "eat", str(SAMPLE), "2 fists"])
     if serve and not status:
         # The server takes this process's place, so that Ctrl-C and signals reach it.
         os.execv(shelfcheck, [shelfcheck, "serve", *serve_options])  # noqa: S606 - there is no shell to need

@@ -59,7 +59,7 @@ def _report(error: ShelfcheckError, *, as_json: bool) -> int:
 def _read(options: argparse.Namespace) -> int:
     from shelfcheck.panel_json import panel_to_json
 
-    panel = _panel(options.panel, options.lang)
+    panel = _panel(options.panel, options.lang) if options.explain is None else _explained(options)
     if options.json:
         _print_json(panel_to_json(panel, options.lang))
     else:
@@ -137,7 +137,7 @@ def _serve(options: argparse.Namespace) -> int:
 def _panel(source: str, lang: str) -> Panel:
     """Return the panel in a JSON file, on a photo, or on standard input (``-``)."""
     raw = _bytes(source, lang)
-    if raw.lstrip()[:1] not in (b"{", b"["):
+    if not _is_json(raw):
         from shelfcheck.reading import read_panel
 
         return read_panel(raw, lang=lang).panel
@@ -148,6 +148,29 @@ def _panel(source: str, lang: str) -> Panel:
         return checked(panel_from_json(json.loads(raw), lang), lang)
     except (ValueError, RecursionError) as error:
         raise InvalidInputError(say("error.bad_json_file", lang, name=source)) from error
+
+
+def _explained(options: argparse.Namespace) -> Panel:
+    """Return the panel on a photo, and keep a picture of what was seen."""
+    from contextlib import suppress
+    from pathlib import Path
+
+    from shelfcheck.reading import read_panel
+    from shelfcheck.reading.explain import keep
+
+    raw, lang, target = _bytes(options.panel, options.lang), options.lang, Path(options.explain)
+    if _is_json(raw):
+        raise InvalidInputError(say("error.explain_typed", lang))
+    with suppress(OSError):  # a file that can't be read is no copy of the photo
+        if target.is_file() and target.read_bytes() == raw:
+            raise InvalidInputError(say("error.explain_over", lang))
+    reading = read_panel(raw, lang=lang)
+    keep(reading, options.explain, lang)
+    return reading.panel
+
+
+def _is_json(raw: bytes) -> bool:
+    return raw.lstrip()[:1] in (b"{", b"[")
 
 
 def _bytes(source: str, lang: str) -> bytes:
@@ -237,6 +260,11 @@ def _parser() -> argparse.ArgumentParser:
         "read", parents=[common], help="read a panel from a photo, or check a typed one"
     )
     read.add_argument("panel", metavar="PANEL", help=panel_help)
+    read.add_argument(
+        "--explain",
+        metavar="FILE",
+        help="also keep a picture of what was seen on the photo (PNG, JPEG or WebP)",
+    )
     read.set_defaults(run=_read)
 
     eating = _eating_options(hands)

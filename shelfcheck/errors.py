@@ -72,10 +72,20 @@ class PhotoError(ShelfcheckError):
 
 
 class NotAPanelError(ShelfcheckError):
-    """The picture was read, but no Nutrition Facts panel was found on it."""
+    """The picture was read, but no Nutrition Facts panel was found on it.
+
+    ``reason`` names the likely cause, such as ``"too_far"`` (``reading/fitness.py``); the sentence says
+    what to do about it.
+    """
 
     code = "no_panel"
     status = 422
+
+    def __init__(
+        self, message: str, fields: Mapping[str, str] | None = None, reason: str = "no_panel"
+    ) -> None:
+        super().__init__(message, fields)
+        self.reason = reason
 
 
 class ReaderMissingError(ShelfcheckError):

@@ -37,8 +37,8 @@ class Machine:
     def __init__(self, *installed: str) -> None:
         self.installed = set(installed)
 
-    def need(self, name: str, *packages: str, without: str | None = None) -> Need:
-        return Need(name, lambda: self.installed >= set(packages), packages, "it is of use", without)
+    def need(self, name: str, *packages: str) -> Need:
+        return Need(name, lambda: self.installed >= set(packages), packages, "it is of use")
 
     def install(self, command: list[str]) -> None:
         if "install" in command:
@@ -110,22 +110,6 @@ def test_without_a_way_to_install_nothing_is_run_and_all_that_is_needed_is_named
     assert run.commands == []
 
 
-def test_one_command_installs_all_when_setting_up_cannot_go_on() -> None:
-    machine = Machine()
-    wanted = [machine.need("Reader", "reader", without="Typing works."), machine.need("Venv", "venv")]
-
-    with pytest.raises(SetupError, match=r"missing: Venv\. .* install reader venv$"):
-        bootstrap.install_missing(wanted, [], Recorder())
-
-
-def test_something_that_can_be_done_without_is_told_and_setting_up_goes_on(
-    capsys: pytest.CaptureFixture[str],
-) -> None:
-    bootstrap.install_missing([Machine().need("Reader", "reader", without="Typing works.")], [], Recorder())
-
-    assert "Typing works. To install it on Debian or Ubuntu: sudo apt-get" in capsys.readouterr().out
-
-
 @pytest.mark.parametrize(
     ("programs", "user", "expected"),
     [
@@ -144,18 +128,16 @@ def test_apt_get_is_used_as_root_or_through_sudo_where_there_is_one(
     assert bootstrap.apt_get() == expected
 
 
-def test_running_can_do_without_tesseract_and_needs_no_browser(folder: Path) -> None:
-    assert {need.packages[0]: need.without is None for need in bootstrap.needs("run", folder)} == {
-        f"python3.{sys.version_info.minor}-venv": True,
-        "tesseract-ocr": False,
-    }
+def test_running_needs_no_more_than_an_environment(folder: Path) -> None:
+    assert [need.packages[0] for need in bootstrap.needs("run", folder)] == [
+        f"python3.{sys.version_info.minor}-venv"
+    ]
 
 
-def test_testing_can_do_without_nothing(folder: Path) -> None:
+def test_testing_needs_a_browser_and_the_engine_that_photos_can_do_without(folder: Path) -> None:
     wanted = bootstrap.needs("test", folder)
 
     assert [need.packages[0] for need in wanted][1:] == ["tesseract-ocr", "chromium"]
-    assert all(need.without is None for need in wanted)
 
 
 @pytest.mark.parametrize(("language", "found"), [("spa", True), ("fra", False)])
@@ -284,18 +266,14 @@ def test_shown_prints_the_command_and_returns_its_status(capfd: pytest.CaptureFi
     assert answer == "42"
 
 
-@pytest.mark.parametrize(("programs", "suffix"), [([], ".json"), (["tesseract"], ".png")])
-def test_the_sample_is_a_photograph_where_it_can_be_read_and_is_part_of_the_project(
-    programs: list[str], suffix: str, folder: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr(bootstrap, "has_tesseract", lambda: "tesseract" in programs)
+def test_the_sample_is_a_photograph_and_part_of_the_project(folder: Path) -> None:
     run = Recorder()
 
     assert bootstrap.run_app(folder, [], serve=False, run=run) == 0
 
     [[_, command, sample, amount]] = run.commands
     assert (command, amount) == ("eat", "2 fists")
-    assert sample.endswith(suffix)
+    assert sample.endswith(".png")
     assert (bootstrap.ROOT / sample).is_file()
 
 

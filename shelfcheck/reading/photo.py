@@ -56,6 +56,7 @@ def decode(photo: bytes, *, most_pixels: int = MOST_PIXELS, lang: str = "en") ->
         raise PhotoError(say("error.photo_format", lang))
     try:
         with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # a photo with damaged notes is still a photo
             warnings.simplefilter("error", Image.DecompressionBombWarning)
             with Image.open(io.BytesIO(photo), formats=[kind]) as image:
                 fits = image.width * image.height <= most_pixels
@@ -77,6 +78,8 @@ def _upright(image: Image.Image) -> Picture:
     upright = ImageOps.exif_transpose(image)
     if upright.mode in ("RGBA", "LA", "PA") or "transparency" in upright.info:
         upright = Image.alpha_composite(Image.new("RGBA", upright.size, "white"), upright.convert("RGBA"))
+    if upright.mode.startswith("I"):  # 16 bits for each pixel, which Pillow would cut off at 255
+        upright = Image.fromarray((np.asarray(upright).astype(np.uint16) >> 8).astype(np.uint8))
     gray = upright.convert("L")
     gray.thumbnail((WORKING_SIDE, WORKING_SIDE), Image.Resampling.LANCZOS)
     return Picture(np.asarray(gray, dtype=np.uint8), max(gray.size) / width)

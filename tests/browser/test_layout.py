@@ -7,7 +7,6 @@ from itertools import pairwise
 from typing import Any
 
 import pytest
-from playwright.sync_api import expect
 
 from tests.browser.conftest import Arrive
 from tests.browser.driving import DESK, GRANOLA, LABEL, PHONE, SMALL, Shopper
@@ -85,7 +84,7 @@ def screens(one: Shopper) -> Iterator[str]:
     page.locator("#label .folded button").click()
     yield "question"
     page.locator(".question .primary").click()
-    expect(page.locator("body")).not_to_have_class("has-draft")
+    page.wait_for_selector("body:not(.has-draft)")
     one.answer_photos_with(doubtful_granola(), held=True).choose_photo(SAMPLES / "fda_sample.png")
     page.wait_for_selector(".busy:not([hidden])")
     yield "reading"

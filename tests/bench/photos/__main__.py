@@ -1,4 +1,4 @@
-"""``python -m tests.bench.photos make | score | show``: take photographs, put readers to them, look at them.
+"""``python -m tests.bench.photos COMMAND``: photographs and readers of them.
 
 Photographs are kept in ``$SHELFCHECK_PHOTOS``, by default in ``~/.cache/shelfcheck/photos``. Tune a reader on
 the sets "train" and "tune"; "held" is for the numbers that are reported.
@@ -13,7 +13,7 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from tests.bench.photos import bench, sheets, store, table
+from tests.bench.photos import bench, fitness, hostile, risk, sheets, stages, store, table
 
 
 def _say(*lines: str) -> None:
@@ -75,6 +75,35 @@ def score(options: argparse.Namespace) -> None:
         options.json.write_text(json.dumps(kept, ensure_ascii=False), encoding="utf-8")
 
 
+def weigh(options: argparse.Namespace) -> None:
+    """Print the risk-coverage curve of the bars of reconciling; ``--svg`` keeps it as a picture."""
+    points = risk.curve(_photos(options), options.jobs)
+    _say(*risk.lines(points))
+    if options.svg:
+        options.svg.write_text(risk.drawn(points), encoding="utf-8")
+
+
+def timed(options: argparse.Namespace) -> None:
+    """Print where the time goes, room by room."""
+    _say(*stages.lines(_photos(options)))
+
+
+def measured(options: argparse.Namespace) -> None:
+    """Print what photographs measure, as taken and made worse, and what is said of them."""
+    for line in fitness.lines(_photos(options)):
+        _say(line)
+
+
+def strange(options: argparse.Namespace) -> None:
+    """Put strange pictures to the reader and print what came of them."""
+    outcomes = []
+    for outcome in hostile.run(options.count):
+        outcomes.append(outcome)
+        if outcome.crashed or outcome.silent:
+            sys.stderr.write("\n  ".join((f"{outcome.picture.name}: {outcome.end}", *outcome.silent)) + "\n")
+    _say(*hostile.table(outcomes))
+
+
 def _list_of(known: tuple[str, ...]) -> Callable[[str], str]:
     """Return an argument type that takes names from ``known``, split by commas."""
 
@@ -110,6 +139,15 @@ def main(argv: list[str] | None = None) -> int:
     scored.add_argument("--fields", action="store_true", help="also print each field and each silent error")
     scored.add_argument("--json", type=Path, help="file for every panel that was read")
     scored.set_defaults(run=score)
+    weighed = commands.add_parser("risk", parents=[common], help=weigh.__doc__)
+    weighed.add_argument("--jobs", type=int, default=2, help="photographs read at once (2)")
+    weighed.add_argument("--svg", type=Path, help="file for the curve")
+    weighed.set_defaults(run=weigh)
+    commands.add_parser("stages", parents=[common], help=timed.__doc__).set_defaults(run=timed)
+    commands.add_parser("fitness", parents=[common], help=measured.__doc__).set_defaults(run=measured)
+    odd = commands.add_parser("hostile", help=strange.__doc__)
+    odd.add_argument("--count", type=int, default=300, help="pictures (300)")
+    odd.set_defaults(run=strange)
     options = parser.parse_args(argv)
     options.run(options)
     return 0

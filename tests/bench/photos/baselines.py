@@ -10,6 +10,7 @@ import re
 import subprocess
 import unicodedata
 from functools import cache
+from importlib.util import find_spec
 from typing import Any
 
 import numpy as np
@@ -49,6 +50,10 @@ _SIZE = re.compile(
     r"(?P<part>\d\s?[/⁄]\s?\d|[½⅓⅔¼¾⅛])?\s*"
     r"(?P<unit>fl\.? oz|[a-z/]+)\.?\s*[(/]?\s*(?P<metric>[\d.]+)\s*(?P<metric_unit>g|ml)\b",
     re.IGNORECASE,
+)
+NO_RAPIDOCR = (
+    "RapidOCR, which this compares with, is not installed. Install it: "
+    ".venv/bin/pip install -c .constraints.txt -e '.[bench]'. Or leave it out: --reader shelfcheck,tesseract"
 )
 _GLYPHS = {"½": 1 / 2, "⅓": 1 / 3, "⅔": 2 / 3, "¼": 1 / 4, "¾": 3 / 4, "⅛": 1 / 8}
 
@@ -108,6 +113,11 @@ def tesseract(photo: bytes) -> dict[str, Any]:
         ["tesseract", "-", "-"], input=out.getvalue(), capture_output=True, check=True, timeout=300
     )
     return panel_in(done.stdout.decode("utf-8", "replace"))
+
+
+def has_rapidocr() -> bool:
+    """Tell whether RapidOCR is installed; only this bench uses it."""
+    return find_spec("rapidocr") is not None
 
 
 @cache

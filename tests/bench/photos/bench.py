@@ -53,7 +53,13 @@ READERS: dict[str, Callable[[bytes], dict[str, Any]]] = {
 
 
 def run(readers: Sequence[str], photos: Sequence[Kept], jobs: int) -> Iterator[Read]:
-    """Yield what each reader says of each photograph, and before them all the plain pass over some."""
+    """Yield what each reader says of each photograph, and before them all the plain pass over some.
+
+    Raises:
+        SystemExit: when a reader is not installed; the message says how to install it.
+    """
+    if "rapidocr" in readers and not baselines.has_rapidocr():
+        raise SystemExit(baselines.NO_RAPIDOCR)
     # Tesseract is tenfold slower when its threads compete, and onnxruntime counts its own
     os.environ |= {"OMP_THREAD_LIMIT": "1", "OMP_NUM_THREADS": "1"}
     for reader in (PLAIN, *readers):

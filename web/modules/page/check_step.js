@@ -37,6 +37,7 @@ export function checkStep(page) {
   const form = el(
     "form",
     { novalidate: true, on: { submit } },
+    ...ofThePhoto(start).map((reason) => el("p", { class: "doubt", text: reason })),
     start.source === "photo" &&
       el("p", { class: "hint", text: t(forward.size ? "check.some_doubts" : "check.no_doubts") }),
     forward.size > 0 && look,
@@ -159,6 +160,11 @@ export function checkStep(page) {
 
 function elementsOf(views) {
   return [...views].map(({ element }) => element);
+}
+
+/** Return what is wrong with the photo itself, in the service's words. */
+function ofThePhoto({ panel }) {
+  return (panel.doubts ?? []).filter(({ field }) => field === "photo").map(({ reason }) => reason);
 }
 
 function nameOf({ field, code }) {
