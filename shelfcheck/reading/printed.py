@@ -73,7 +73,7 @@ def edge_width(patch: Patch) -> float:
 
 
 def sharpest_edge(gray: Gray) -> float | None:
-    """Return the width of the sharpest edges anywhere, if the picture's longer side had 3000 pixels.
+    """Return how many pixels wide the sharpest edges anywhere are.
 
     None for a picture without clear edges, such as a wall.
     """
@@ -87,7 +87,7 @@ def sharpest_edge(gray: Gray) -> float | None:
     contrasts = [_levels(tile[::4, ::4])[0] for tile in tiles]
     best = np.argsort(contrasts)[::-1][:_TOLD]
     widths = [edge_width(tiles[number]) for number in best if contrasts[number] >= _TELLING]
-    return float(np.percentile(widths, 15)) * 3000 / max(gray.shape) if widths else None
+    return float(np.percentile(widths, 15)) if widths else None
 
 
 def _levels(patch: Patch) -> tuple[float, float]:

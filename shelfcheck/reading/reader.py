@@ -83,9 +83,9 @@ def _read(tried: Reading | NotAPanelError) -> Reading:
 
 
 def _proven(tried: Reading | NotAPanelError) -> int:
-    """Return how many of the fields that every panel has are sure, -1 where there is no panel."""
+    """Return how many of the fields that every panel has are sure; less than none where there is no panel."""
     if isinstance(tried, NotAPanelError):
-        return -1
+        return -2 if tried.reason == "no_panel" else -1
     serving, declared = tried.panel.serving, tried.panel.nutrients
     stated = (serving.household_amount, serving.metric_amount, serving.servings_per_container)
     states = [number.state for number in stated] + [declared[key].state for key in CORE if key in declared]

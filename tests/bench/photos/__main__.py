@@ -1,7 +1,7 @@
 """``python -m tests.bench.photos COMMAND``: photographs and readers of them.
 
 Photographs are kept in ``$SHELFCHECK_PHOTOS``, by default in ``~/.cache/shelfcheck/photos``. Tune a reader on
-the sets "train" and "tune"; "held" is for the numbers that are reported.
+the sets "train" and "tune", "check" now and then; "held" is for the numbers that are reported.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from tests.bench.photos import bench, fitness, hostile, risk, sheets, stages, store, table
+from tests.bench.photos import bench, fitness, hostile, risk, sheets, small, stages, store, table
 
 
 def _say(*lines: str) -> None:
@@ -44,6 +44,14 @@ def show(options: argparse.Namespace) -> None:
     for tier in dict.fromkeys(kept.tier for kept in photos):
         own = [kept for kept in photos if kept.tier == tier]
         _say(*map(str, sheets.contact_sheets(own, options.into / options.set)))
+
+
+def keep(options: argparse.Namespace) -> None:  # noqa: ARG001 - each command takes the options
+    """Write the small set that every test run reads."""
+    photos = small.chosen(store.folder())
+    for _ in store.make(photos):
+        pass
+    _say(*map(str, small.keep(photos)))
 
 
 def score(options: argparse.Namespace) -> None:
@@ -139,6 +147,7 @@ def main(argv: list[str] | None = None) -> int:
     scored.add_argument("--fields", action="store_true", help="also print each field and each silent error")
     scored.add_argument("--json", type=Path, help="file for every panel that was read")
     scored.set_defaults(run=score)
+    commands.add_parser("keep", help=keep.__doc__).set_defaults(run=keep)
     weighed = commands.add_parser("risk", parents=[common], help=weigh.__doc__)
     weighed.add_argument("--jobs", type=int, default=2, help="photographs read at once (2)")
     weighed.add_argument("--svg", type=Path, help="file for the curve")

@@ -170,7 +170,9 @@ def _covered(rng: Random) -> Made:
 def _spoiled(rng: Random) -> Made:
     """Return a label seen badly: blurred, dark, faint, grainy, tiny, mirrored, turned or stored coarsely."""
     image, panel = _label(rng)
-    white, grain = Image.new("RGB", image.size, "white"), Image.effect_noise(image.size, 120).convert("RGB")
+    white = Image.new("RGB", image.size, "white")
+    grains = np.random.default_rng(rng.randrange(1 << 30)).normal(128, 120, image.size[::-1])
+    grain = Image.fromarray(np.clip(grains, 0, 255).astype(np.uint8)).convert("RGB")
     ways = (
         lambda: image.filter(ImageFilter.GaussianBlur(rng.uniform(2, 9))),
         lambda: ImageEnhance.Brightness(image).enhance(rng.uniform(0.01, 0.2)),
