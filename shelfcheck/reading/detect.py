@@ -9,6 +9,7 @@ the size of its print, then at the panel, turned upright and scaled so that its 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Literal
 
 import cv2
 import numpy as np
@@ -40,6 +41,8 @@ _TWO_LINES = 0.6
 """Cells whose lines' middles lie apart by more than this share of the height are of two lines that touch."""
 _INSET = 0.15
 """How far the network was taught to stop before the ends of a line, as a share of its height."""
+_SLIVER = 0.2
+"""What is so much narrower than high is a part of a letter."""
 _STRAY = 0.4
 """The cosine of the angle to the usual direction beyond which print is no part of the panel."""
 
@@ -58,15 +61,16 @@ class _Look:
     down: NDArray[np.float32]
 
 
-def find_print(gray: Gray, *, wide: bool = False) -> Strokes:
-    """Return the pieces of print on the panel of ``gray``, or on all of it where no panel stands out.
+Scope = Literal["panel", "around", "picture"]
+"""Where print is looked for: on the panel, in a wide window around it, or anywhere."""
 
-    ``wide``: all print in and around the place of the panel.
-    """
+
+def find_print(gray: Gray, scope: Scope = "panel") -> Strokes:
+    """Return the pieces of print on the panel of ``gray``, or on all of it where no panel stands out."""
     height, width = gray.shape
     scale = min(1.0, _COARSE / max(height, width))
     coarse = _look(_scaled(gray, scale))
-    inside = _panel_of(coarse)
+    inside = None if scope == "picture" else _panel_of(coarse)
     framed = inside is not None
     if inside is None:
         inside = coarse.text > _TEXT
@@ -77,15 +81,16 @@ def find_print(gray: Gray, *, wide: bool = False) -> Strokes:
     tall = float(np.percentile((coarse.up + coarse.down)[core], _SMALL)) / scale
     rows, columns = np.nonzero(inside)
     corners = (np.stack([columns, rows], axis=-1) * _CELL + _CELL / 2) / scale
-    room = _WIDE if wide else _ROOM
+    room = _WIDE if scope == "around" else _ROOM
     to_page, size = _window(corners, turn, min(_FINEST, _BEST_HEIGHT / max(tall, 1.0)), room)
     fine = _look(_warped(gray, to_page, size))
-    within = _panel_of(_agreed(fine, coarse, to_page, scale)) if framed and not wide else None
+    within = _panel_of(_agreed(fine, coarse, to_page, scale)) if framed and scope == "panel" else None
     strokes = _strokes(_upright(fine), within).moved(
         np.asarray(cv2.invertAffineTransform(to_page), np.float64)
     )
     usual = np.array([np.cos(turn), np.sin(turn)])
-    return strokes.only(strokes.along @ usual > _STRAY)
+    long_enough = strokes.ends[:, 1] - strokes.ends[:, 0] > _SLIVER * strokes.tall[:, 0]
+    return strokes.only((strokes.along @ usual > _STRAY) & long_enough)
 
 
 def _agreed(fine: _Look, coarse: _Look, to_page: NDArray[np.float64], scale: float) -> _Look:

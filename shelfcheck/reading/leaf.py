@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
@@ -54,8 +55,8 @@ class Engine(Protocol):
             ReaderFailedError: when it fails or takes too long.
         """
 
-    def read_wider(self, picture: Picture) -> Leaf | None:
-        """Return the words where ``read`` may have left some of the panel out; None if it leaves out none."""
+    def read_wider(self, picture: Picture) -> Iterator[Leaf]:
+        """Yield the words of wider and wider looks, where ``read`` may have left some of the panel out."""
 
 
 def quad_of(box: Box) -> Quad:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from functools import cache
+from difflib import get_close_matches
+from functools import cache, lru_cache
 
 from shelfcheck.reading.names import panel_words, plain
 from shelfcheck.reading.numerals import cost_of
@@ -15,6 +16,7 @@ _ABBREVIATIONS = ("oz", "fl_oz", "tbsp", "tsp")
 _OUNCE = re.compile(r"^[0oO][z2]\.?$")
 _STROKE = re.compile(r"[li1|jt/]?")
 _LONGEST = 4
+_LONG, _ALIKE = 6, 0.88
 
 
 def noun_at(words: Sequence[Word], start: int) -> tuple[Word, ...]:
@@ -26,7 +28,7 @@ def noun_at(words: Sequence[Word], start: int) -> tuple[Word, ...]:
         ):
             break
         out.append(word)
-        if re.search(r"[)/\],]$", word.text):
+        if re.search(r"[)/\],]$", word.text) and plain(word.text) != "fl":
             break
     return tuple(out)
 
@@ -48,8 +50,21 @@ def unit_of(noun: Sequence[Word], amount: float, *, two_languages: bool) -> tupl
     together = _run_together(plain(texts[0]))
     if together is not None:
         return together, cost_of("noun_run_together")
+    said = " ".join([*texts[:-1], singular(texts[-1])])
+    known = _nearest(said)
+    if known is not None:
+        return known, 0.0 if known == said else cost_of("noun_misread")
     unproven = two_languages and not noun[-1].text.endswith("/")
-    return " ".join([*texts[:-1], singular(texts[-1])]), cost_of("looks_differ") if unproven else 0.0
+    return said, cost_of("looks_differ") if unproven else 0.0
+
+
+@lru_cache(maxsize=1024)
+def _nearest(noun: str) -> str | None:
+    """Return the noun of a serving size that a word is, or that a long one nearly is; None for neither."""
+    nouns = panel_words()["nouns"]
+    if noun in nouns or len(noun) < _LONG:
+        return noun if noun in nouns else None
+    return next(iter(get_close_matches(noun, nouns, 1, _ALIKE)), None)
 
 
 def singular(word: str) -> str:

@@ -20,6 +20,7 @@ from shelfcheck.rules import Nutrient
 
 SLIPS = "misreadings.json"
 _THOUSANDS = re.compile(r"^\d{1,3},\d{3}$")
+_ILLEGIBLE, _WORD = 0.6, 3
 _BARE = re.compile(r"[\dOolI|]+([.,]\d+)?")
 _SIGNED = re.compile(r"^[\dOolI|iSBZtA]+([.,][\dOolI|]+)?\s?(g|9|q|y|Y|a|m.{1,2}|rng|incg|%|[0o°]/[0o])?$")
 _LIKE_FIGURES = re.compile(r"\d|^[Oo]([gqyY%]|m.)|^[lI|it]+([gqyY%]|m.)|^A[gqyY%]")
@@ -97,8 +98,11 @@ def as_figures(text: str) -> tuple[str, float]:
 
 
 def find_tokens(words: Sequence[Word]) -> Iterator[Token]:
-    """Yield the numbers among words: "<1g", "less than 1 g", "10 %", "(0%"."""
-    less, pending = False, None
+    """Yield the numbers among words: "<1g", "less than 1 g", "10 %", "(0%".
+
+    A number is no surer than an illegible word before it, which may be the "less than" that belongs to it.
+    """
+    less, pending, murk = False, None, 1.0
     for word in words:
         text = word.text.strip("()[]{},;:*•·'‘’`´\"").rstrip(".")
         if text.startswith(("<", "«")):
@@ -108,21 +112,26 @@ def find_tokens(words: Sequence[Word]) -> Iterator[Token]:
             continue
         if pending is not None and (_is_sign(text) or _has_figure(pending)):
             signed = _is_sign(text)
-            yield _token([pending, word] if signed else [pending], pending.text + text * signed, less=less)
-            less, pending = False, None
+            both = [pending, word] if signed else [pending]
+            yield _token(both, pending.text + text * signed, murk, less=less)
+            less, pending, murk = False, None, 1.0
             if signed:
                 continue
         pending = replace(word, text=text) if _BARE.fullmatch(text) else None
         if pending is None and _SIGNED.match(text) and _LIKE_FIGURES.search(text):
-            yield _token([word], text, less=less)
-            less = False
+            yield _token([word], text, murk, less=less)
+            less, murk = False, 1.0
+        elif pending is None and word.confidence < _ILLEGIBLE and len(text) >= _WORD:
+            murk = min(murk, word.confidence)
     if pending is not None and _has_figure(pending):
-        yield _token([pending], pending.text, less=less)
+        yield _token([pending], pending.text, murk, less=less)
 
 
-def _token(words: list[Word], text: str, *, less: bool) -> Token:
+def _token(words: list[Word], text: str, murk: float, *, less: bool) -> Token:
     descends = words[0].descends if len(words) == 1 else None
-    return Token(text, min(word.confidence for word in words), union(w.box for w in words), less, descends)
+    return Token(
+        text, min(murk, *(word.confidence for word in words)), union(w.box for w in words), less, descends
+    )
 
 
 def _has_figure(word: Word) -> bool:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from itertools import groupby
 from statistics import fmean
 
-from shelfcheck.reading.names import find_names
+from shelfcheck.reading.names import find_names, panel_words, plain
 from shelfcheck.reading.page import Word
 from shelfcheck.reading.pieces import is_number, is_prose
 
@@ -17,7 +17,7 @@ _NOISE = 0.5
 
 
 def telling(words: Sequence[Word]) -> list[Word]:
-    """Leave out the sentences that name nothing and could hardly be read."""
+    """Leave out the sentences that name nothing and could hardly be read, and the net weight."""
     by_segment: dict[int, list[Word]] = {}
     for word in words:
         by_segment.setdefault(word.segment, []).append(word)
@@ -29,7 +29,14 @@ def telling(words: Sequence[Word]) -> list[Word]:
         and fmean(word.confidence for word in mine) < _NOISE
         and not find_names([word.text for word in mine])
     }
+    noise |= {segment for segment, mine in by_segment.items() if segment >= 0 and _is_net_weight(mine)}
     return [word for word in words if word.segment not in noise]
+
+
+def _is_net_weight(words: Sequence[Word]) -> bool:
+    return plain("".join(word.text for word in words[:2])) in {
+        plain(said) for said in panel_words()["net_weight"]
+    }
 
 
 def without_prose(words: Sequence[Word]) -> list[Word]:

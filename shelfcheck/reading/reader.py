@@ -56,17 +56,18 @@ def read_panel(
 
 
 def read_picture(picture: Picture, engine: Engine, lang: str = DEFAULT) -> Reading:
-    """Read the panel on a picture, in a second, wider look where the first leaves something open.
+    """Read the panel on a picture, in wider looks where the first leaves something open.
 
     Raises:
         NotAPanelError: when no panel is found on it.
     """
-    first = _tried(picture, engine.read(picture), lang)
-    if _proven(first) == _NEEDED:
-        return _read(first)
-    wider = engine.read_wider(picture)
-    second = first if wider is None else _tried(picture, wider, lang)
-    return _read(second if _proven(second) > _proven(first) else first)
+    best = _tried(picture, engine.read(picture), lang)
+    if _proven(best) < _NEEDED:
+        for leaf in engine.read_wider(picture):
+            best = max(best, _tried(picture, leaf, lang), key=_proven)
+            if _proven(best) == _NEEDED:
+                break
+    return _read(best)
 
 
 def _tried(picture: Picture, leaf: Leaf, lang: str) -> Reading | NotAPanelError:

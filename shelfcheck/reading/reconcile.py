@@ -192,7 +192,9 @@ def _own_doubts(
     most = bars.likely
     if fits and percent is not None and _stands(percent, bars):
         proven = check.percent_fits(key, _declared(key, choice), form, closely=True)
-        most = bars.provable if proven else bars.spotless
+        # "Less than" fits a small percent whatever stands behind it, and a coarse grid of percents fits much.
+        weak = value.less_than or bool(nutrient.grid.get("soft"))
+        most = bars.spotless if not proven else bars.likely if weak else bars.provable
     stray = percent is not None and nutrient.daily_value_of(form) is None
     if not field.agree:
         yield Doubt(key, "two_readings")

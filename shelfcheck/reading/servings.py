@@ -18,8 +18,9 @@ from shelfcheck.reading.numerals import cost_of
 from shelfcheck.reading.page import Word, second_look, union
 from shelfcheck.reading.rows import Line, Page
 
-_KNOWN, _STRANGE = 0.5, 3.0
-"""The engine's doubt counts half in a word that is a panel's own, and three times in another. Judgement."""
+_KNOWN, _STRANGE = 0.5, 30.0
+"""How much the engine's doubt counts in a word that is a panel's own, and in a strange one, which may be
+another misread. Judgement."""
 _PROVEN = 0.9
 """How sure a number is that its noun bears out, if it was read at all. Judgement."""
 
@@ -164,7 +165,8 @@ def _unit(noun: Sequence[Word], number: Read, *, two_languages: bool) -> Read | 
     if found is None:
         return None
     sure = min(word.confidence for word in noun)
-    sure = 1 - (1 - sure) * (_KNOWN if found[0] in panel_words()["units"] else _STRANGE)
+    known = {*panel_words()["units"], *panel_words()["nouns"]}
+    sure = 1 - (1 - sure) * (_KNOWN if found[0] in known else _STRANGE)
     return Read(*found, sure, union(word.box for word in noun))
 
 
@@ -184,7 +186,7 @@ def _agreeing(number: Read, line: Line) -> Read:
 def _servings(lines: Sequence[Line]) -> Read | None:
     """Return the servings per container; two languages must say the same."""
     found = []
-    for line in lines:
+    for line in [line for line in lines if len(line.name) > 1] or lines:
         words = (*line.before, *line.columns[0][:3])
         about = any(_says_about(word) for word in words)
         number = next(

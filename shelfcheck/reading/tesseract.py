@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any
@@ -39,8 +39,9 @@ class Tesseract:
     lang: str = "en"
     name: str = field(default="tesseract", init=False)
 
-    def read_wider(self, picture: Picture) -> Leaf | None:
-        """Return None: all of the picture is read in the first place."""
+    def read_wider(self, picture: Picture) -> Iterator[Leaf]:  # noqa: ARG002
+        """Yield nothing: all of the picture is read in the first place."""
+        yield from ()
 
     def read(self, picture: Picture) -> Leaf:
         """Return the words on the picture; ``Engine.read`` tells what is raised."""

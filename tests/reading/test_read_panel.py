@@ -2,6 +2,7 @@
 
 import io
 import subprocess
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from random import Random
 
@@ -32,8 +33,8 @@ class Replay:
     def __init__(self, words: list[Word]) -> None:
         self.words = tuple(words)
 
-    def read_wider(self, picture: Picture) -> Leaf | None:  # noqa: ARG002
-        return None
+    def read_wider(self, picture: Picture) -> Iterator[Leaf]:  # noqa: ARG002
+        yield from ()
 
     def read(self, picture: Picture) -> Leaf:
         assert picture.gray.ndim == 2
