@@ -18,13 +18,14 @@ class Bars:
 
     ``likely``: at this and above a reading does not stand by itself. ``provable``: nor does it when a percent
     proves it. ``spotless``: nor when the percent fits only nearly. ``margin``: two ways to read a field that
-    are closer than this are not told apart.
+    are closer than this are not told apart. ``alone``: the confidence at which an amount needs no percent.
     """
 
     likely: float = LIKELY
     provable: float = 2.2
     spotless: float = 0.2
     margin: float = 1.5
+    alone: float = 0.97
 
     def scaled(self, looseness: float) -> Bars:
         """Return bars that let pass so much more, or less; the margin is the other way round."""
@@ -33,6 +34,7 @@ class Bars:
             self.provable * looseness,
             self.spotless * looseness,
             self.margin / looseness,
+            1 - (1 - self.alone) * looseness,
         )
 
 

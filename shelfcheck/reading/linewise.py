@@ -26,7 +26,7 @@ _FURTHER = 2.5
 """How far left of such a line its number may begin, as a share of the height. Judgement."""
 _EDGE = 8
 _GUESS = 0.1
-_STRICT_FRACTIONS, _STRICT, _STRICT_LETTERS = 5.0, 2.5, 1.3
+_STRICT_FRACTIONS, _STRICT, _STRICT_LETTERS = 6.5, 2.5, 1.3
 """The network's probabilities are high: where it says 0.9 it is wrong more often than one time in ten.
 Most so in fractions, whose figures are half as high as others."""
 _SHORT = 3.0

@@ -81,10 +81,19 @@ def _longest_at(texts: Sequence[str], start: int) -> Name | None:
     return best
 
 
+_letters = cache(frozenset[str])
+
+
 @lru_cache(maxsize=16384)
 def _likely(joined: str, *, capital: bool) -> tuple[tuple[str, int, int], ...]:
     """Return the names that ``joined`` may be: each id with the letters that differ and the name's length."""
-    found = ((key, _slips(joined, phrase), len(phrase), alone) for key, phrase, alone in _phrases())
+    letters = frozenset(joined)
+    found = (
+        (key, _slips(joined, phrase), len(phrase), alone)
+        for key, phrase, alone in _phrases()
+        # One slip changes two letters of the set at most; most phrases need no closer look.
+        if len(letters ^ _letters(phrase)) <= 2 * (len(phrase) // _LETTERS_PER_SLIP)
+    )
     return tuple(
         (key, slips, length)
         for key, slips, length, alone in found

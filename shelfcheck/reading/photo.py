@@ -81,5 +81,5 @@ def _upright(image: Image.Image) -> Picture:
     if upright.mode.startswith("I"):  # 16 bits for each pixel, which Pillow would cut off at 255
         upright = Image.fromarray((np.asarray(upright).astype(np.uint16) >> 8).astype(np.uint8))
     gray = upright.convert("L")
-    gray.thumbnail((WORKING_SIDE, WORKING_SIDE), Image.Resampling.LANCZOS)
+    gray.thumbnail((WORKING_SIDE, WORKING_SIDE), Image.Resampling.HAMMING)
     return Picture(np.asarray(gray, dtype=np.uint8), max(gray.size) / width)

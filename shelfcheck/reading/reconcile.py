@@ -205,7 +205,7 @@ def _own_doubts(
         or (fits is None and not _stands(percent, bars))
     ):
         yield Doubt(key, "unclear")
-    elif percent is None and nutrient.daily_value_of(form) is not None and key != "protein":
+    elif percent is None and key != "protein" and nutrient.daily_value_of(form) and not _plain(value, bars):
         yield Doubt(key, "percent_unread")
 
 
@@ -217,6 +217,11 @@ def _by_percent_alone(key: str, form: Form) -> bool:
 def _stands(candidate: Candidate | None, bars: Bars) -> bool:
     """Tell whether what is printed, if anything is, stands by itself."""
     return candidate is None or weight(candidate) < bars.likely
+
+
+def _plain(value: Candidate, bars: Bars) -> bool:
+    """Tell whether print is so clear that it needs no percent beside it."""
+    return value.cost == 0 and value.confidence >= bars.alone
 
 
 def _rivals(choice: _Choice, ways: list[_Choice], bars: Bars) -> bool:

@@ -16,6 +16,9 @@ from shelfcheck.reading.pieces import Flow, Piece, find_pieces
 from shelfcheck.reading.prose import SENTENCE, telling, without_prose
 from shelfcheck.rules import nutrients
 
+_BEGUN = 4
+"""So many nutrients' names stand above what ends a panel, or all of them. Judgement."""
+
 
 @dataclass(frozen=True, slots=True)
 class Line:
@@ -149,9 +152,10 @@ def _outside_footnotes(drafts: list[_Draft], pieces: list[Piece]) -> list[_Draft
     wanted = {plain(word) for word in panel_words()["footnote"]}
     ends = set(panel_words()["ends_the_panel"])
     closed = [piece.box for piece in pieces if _is_note(piece, wanted)]
-    # Ingredients that stand above every nutrient's name, as on the side of a pack, end no panel.
-    first = min((middle(draft.name[0].box) for draft in drafts if draft.id in nutrients()), default=0.0)
-    closed += [piece.box for piece in pieces if piece.starts_with(ends) and middle(piece.box) > first]
+    # Ingredients above the panel, as on the side of a pack, end none; a claim may name a nutrient above them.
+    named = sorted(middle(draft.name[0].box) for draft in drafts if draft.id in nutrients())
+    begun = named[min(_BEGUN, len(named)) - 1] if named else 0.0
+    closed += [piece.box for piece in pieces if piece.starts_with(ends) and middle(piece.box) > begun]
     out = []
     for draft in drafts:
         box = union(word.box for word in draft.name)
