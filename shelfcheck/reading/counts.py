@@ -42,7 +42,7 @@ class Read:
 def metric_at(words: Sequence[Word], at: int) -> tuple[tuple[Read, Read] | None, int]:
     """Return the metric amount and its unit at a word, and how many words they take ("28 g" takes two)."""
     word = words[at]
-    bare = word.text.strip(f"()[]{{}},;:/{QUOTES}")
+    bare = word.text.rstrip(".,;:").strip(f"()[]{{}},;:/{QUOTES}")
     following = words[at + 1].text.strip("()[],.;/") if at + 1 < len(words) else ""
     match = _METRIC.match(bare)
     # "(159 g)" has its unit in the next word, so that its 9 is no g.

@@ -14,14 +14,14 @@ from shelfcheck.panel import Box
 from shelfcheck.reading.detect import Scope, find_print
 from shelfcheck.reading.leaf import Leaf
 from shelfcheck.reading.level import Level, make_level
+from shelfcheck.reading.names import known_nouns, plain
 from shelfcheck.reading.page import Word
 from shelfcheck.reading.photo import Gray, Picture
 from shelfcheck.reading.strips import Letter, cut, read
 from shelfcheck.reading.strokes import Floats, Strokes
 
 _FEWEST = 3
-_NO_NUMBER = re.compile(r"(serving|raci|porci)\w* (per|por)\b", re.IGNORECASE)
-_NUMBER_FIRST = re.compile(r"(\w+ )?\d+([.,]\d)? (serving|raci|porci)\w* p", re.IGNORECASE)
+_SERVINGS = r"(serving|raci|porci)\w* (per|por)\b"
 _FURTHER = 2.5
 """How far left of such a line its number may begin, as a share of the height. Judgement."""
 _EDGE = 8
@@ -80,13 +80,13 @@ class Networks:
 def _from_the_number(
     gray: Gray, strokes: Strokes, lines: list[tuple[Letter, ...]]
 ) -> tuple[Strokes, list[tuple[Letter, ...]]]:
-    """Look again, from further left, at lines that begin with "servings per", whose number was not found."""
+    """Look again, from further left, at lines that begin with "servings per" or "cup (" and no number."""
     texts = ["".join(letter.text for letter in line) for line in lines]
     lonely = strokes.only(np.array([text.strip().isdigit() for text in texts], bool))
     numbers = [
         number
         for number, text in enumerate(texts)
-        if _NO_NUMBER.match(text) and not _is_before(lonely, strokes.only(np.array([number])))
+        if _lacks_number(text) and not _is_before(lonely, strokes.only(np.array([number])))
     ]
     if not numbers:
         return strokes, lines
@@ -94,11 +94,25 @@ def _from_the_number(
     ends[numbers, 0] -= _FURTHER * strokes.tall[numbers, 0]
     longer = replace(strokes, ends=ends)
     for number, line in zip(numbers, read(cut(gray, longer.only(np.array(numbers)))), strict=True):
-        if _NUMBER_FIRST.match("".join(letter.text for letter in line)):
+        if re.match(_begun_by_a_number(texts[number]), "".join(letter.text for letter in line)):
             lines[number] = line
         else:
             ends[number] = strokes.ends[number]
     return longer, lines
+
+
+def _lacks_number(text: str) -> bool:
+    """Tell whether a line says what is counted, and not how many."""
+    noun, _, rest = text.partition(" ")
+    unit = rest.startswith("(") and plain(noun) in {plain(name) for name in known_nouns()}
+    return unit or re.match(_SERVINGS, text, re.IGNORECASE) is not None
+
+
+def _begun_by_a_number(text: str) -> str:
+    """Return the pattern of a line like ``text`` with a number before it."""
+    return (
+        rf"(\S+ )?(\d+([.,/]\d)?|[\d {''.join(FRACTION_SIGNS)}]+) ?{re.escape(text.split(maxsplit=1)[0][:4])}"
+    )
 
 
 def _is_before(numbers: Strokes, line: Strokes) -> bool:

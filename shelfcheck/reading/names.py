@@ -38,6 +38,14 @@ def panel_words() -> dict[str, Any]:
     return found
 
 
+@cache
+def known_nouns() -> frozenset[str]:
+    """Return every word that a serving size is counted in, as labels spell it: "cups", "tortilla"."""
+    nouns = panel_words()["nouns"]
+    spellings = {word for words in panel_words()["units"].values() for word in words}
+    return frozenset({*spellings, *nouns, *(f"{noun}s" for noun in nouns)})
+
+
 @lru_cache(maxsize=4096)
 def plain(text: str) -> str:
     """Return ``text`` in small letters without accents or marks; letters read for each other are made one.

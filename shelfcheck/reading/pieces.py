@@ -15,7 +15,6 @@ from shelfcheck.rules import nutrients
 _SPACE = 0.6
 """A gap wider than this share of the print's height parts pieces. Judgement."""
 _DOT = 0.4
-_WORD = 3
 _A_LITTLE = 0.3
 _SMALLER = 0.55
 """A number is no smaller than this share of its name's print. Judgement."""
@@ -95,9 +94,9 @@ def is_number(text: str) -> bool:
     return _NUMBER.match(text) is not None
 
 
-def is_prose(text: str) -> bool:
+def is_prose(text: str, shortest: int = 3) -> bool:
     """Tell whether a word is one of a sentence: it is no number and none of the words beside numbers."""
-    return len(plain(text)) >= _WORD and not is_number(text) and _BESIDE_NUMBER.match(text) is None
+    return len(plain(text)) >= shortest and not is_number(text) and _BESIDE_NUMBER.match(text) is None
 
 
 def find_pieces(words: Sequence[Word]) -> list[Piece]:

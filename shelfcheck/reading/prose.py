@@ -46,7 +46,7 @@ def without_prose(words: Sequence[Word]) -> list[Word]:
         mine = list(stretch)
         prose = [number for number, word in enumerate(mine) if is_prose(word.text)]
         first = next((number for number, word in enumerate(mine) if is_number(word.text)), len(mine))
-        before = [number for number in prose if number < first]
+        before = [word for word in mine[:first] if is_prose(word.text, 1)]
         after = next((number for number in prose if number > first), len(mine))
         out += [] if len(before) >= SENTENCE else mine[:after]
     return out
