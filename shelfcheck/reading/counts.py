@@ -84,7 +84,9 @@ def _plain_number(word: Word) -> tuple[float, float] | None:
     text = word.text.strip(f"()[]{{}},;:{QUOTES}").rstrip(".")
     for glyph, fraction in FRACTION_SIGNS.items():
         if text.endswith(glyph) and (text[:-1].isdigit() or text == glyph):
-            return round_half_up(int(text[:-1] or 0) + float(Fraction(fraction)), 3), 0.0
+            # Eighths are seldom printed, and halves and thirds in soft print look like them.
+            cost = cost_of("eighths") if fraction.endswith("/8") else 0.0
+            return round_half_up(int(text[:-1] or 0) + float(Fraction(fraction)), 3), cost
     match = _NUMBER.match(text)
     if match is None or match[1] is None:
         return None if match is None or not float(text) else (float(text), 0.0)

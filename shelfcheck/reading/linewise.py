@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,16 +13,13 @@ from shelfcheck.panel import Box
 from shelfcheck.reading.detect import Scope, find_print
 from shelfcheck.reading.leaf import Leaf
 from shelfcheck.reading.level import Level, make_level
-from shelfcheck.reading.names import known_nouns, plain
+from shelfcheck.reading.looks import from_the_number, with_fractions
 from shelfcheck.reading.page import Word
-from shelfcheck.reading.photo import Gray, Picture
+from shelfcheck.reading.photo import Picture
 from shelfcheck.reading.strips import Letter, cut, read
 from shelfcheck.reading.strokes import Floats, Strokes
 
 _FEWEST = 3
-_SERVINGS = r"(serving|raci|porci)\w* (per|por)\b"
-_FURTHER = 2.5
-"""How far left of such a line its number may begin, as a share of the height. Judgement."""
 _EDGE = 8
 _GUESS = 0.1
 _STRICT_FRACTIONS, _STRICT, _STRICT_LETTERS = 6.5, 2.5, 1.3
@@ -58,7 +54,8 @@ class Networks:
         level = _level_of(strokes)
         strokes = strokes.led(level.along(strokes.origin), strokes.short(_SHORT))
         lines = read(cut(picture.gray, strokes))
-        strokes, lines = _from_the_number(picture.gray, strokes, lines)
+        strokes, lines = from_the_number(picture.gray, strokes, lines)
+        lines = with_fractions(picture.gray, strokes, lines)
         told = [
             (number, word) for number, line in enumerate(lines) for word in _words(line) if _legible(word)
         ]
@@ -75,51 +72,6 @@ class Networks:
         )
         corners = tuple(tuple((float(x), float(y)) for x, y in quad) for quad in quads)
         return Leaf(words, corners)
-
-
-def _from_the_number(
-    gray: Gray, strokes: Strokes, lines: list[tuple[Letter, ...]]
-) -> tuple[Strokes, list[tuple[Letter, ...]]]:
-    """Look again, from further left, at lines that begin with "servings per" or "cup (" and no number."""
-    texts = ["".join(letter.text for letter in line) for line in lines]
-    lonely = strokes.only(np.array([text.strip().isdigit() for text in texts], bool))
-    numbers = [
-        number
-        for number, text in enumerate(texts)
-        if _lacks_number(text) and not _is_before(lonely, strokes.only(np.array([number])))
-    ]
-    if not numbers:
-        return strokes, lines
-    ends = strokes.ends.copy()
-    ends[numbers, 0] -= _FURTHER * strokes.tall[numbers, 0]
-    longer = replace(strokes, ends=ends)
-    for number, line in zip(numbers, read(cut(gray, longer.only(np.array(numbers)))), strict=True):
-        if re.match(_begun_by_a_number(texts[number]), "".join(letter.text for letter in line)):
-            lines[number] = line
-        else:
-            ends[number] = strokes.ends[number]
-    return longer, lines
-
-
-def _lacks_number(text: str) -> bool:
-    """Tell whether a line says what is counted, and not how many."""
-    noun, _, rest = text.partition(" ")
-    unit = rest.startswith("(") and plain(noun) in {plain(name) for name in known_nouns()}
-    return unit or re.match(_SERVINGS, text, re.IGNORECASE) is not None
-
-
-def _begun_by_a_number(text: str) -> str:
-    """Return the pattern of a line like ``text`` with a number before it."""
-    return (
-        rf"(\S+ )?(\d+([.,/]\d)?|[\d {''.join(FRACTION_SIGNS)}]+) ?{re.escape(text.split(maxsplit=1)[0][:4])}"
-    )
-
-
-def _is_before(numbers: Strokes, line: Strokes) -> bool:
-    """Tell whether one of the lone numbers stands just left of a line."""
-    tall, start = line.tall[0, 0], line.points(line.ends[:, :1])[0, 0]
-    away = numbers.origin - start
-    return bool((np.linalg.norm(away, axis=1) < (_FURTHER + 0.5) * tall).any())
 
 
 def _words(line: Sequence[Letter]) -> Iterator[list[Letter]]:

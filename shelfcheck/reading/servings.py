@@ -12,10 +12,10 @@ from itertools import groupby
 
 from shelfcheck.panel import Box
 from shelfcheck.reading.counts import QUOTES, Read, metric_at, number_at
-from shelfcheck.reading.names import panel_words, plain
+from shelfcheck.reading.names import known_nouns, panel_words, plain
 from shelfcheck.reading.nouns import noun_at, unit_of
 from shelfcheck.reading.numerals import cost_of
-from shelfcheck.reading.page import Word, second_look, union
+from shelfcheck.reading.page import Word, right, second_look, union
 from shelfcheck.reading.rows import Line, Page
 
 _KNOWN, _STRANGE = 0.5, 30.0
@@ -123,13 +123,22 @@ def _own_stretch(words: tuple[Word, ...], *, two_languages: bool) -> tuple[tuple
 
     With them what it costs that another stretch says one too, such as the net weight beside the panel.
     """
-    whole = []
+    whole, contested, before = [], False, None
     for _, stretch in groupby(words, key=lambda word: word.segment):
         mine = tuple(stretch)
         counts, metric, _ = _parts(mine, two_languages=two_languages)
         if metric is not None and counts and counts[0].unit is not None:
             whole.append(mine)
-    return whole[0] if len(whole) == 1 else words, cost_of("two_sizes") if len(whole) > 1 else 0.0
+            contested = contested or (before is not None and _touches(before, mine[0]))
+        before = mine[-1]
+    cost = cost_of("two_sizes") if contested or len(whole) > 1 else 0.0
+    return whole[0] if len(whole) == 1 else words, cost
+
+
+def _touches(before: Word, word: Word) -> bool:
+    """Tell whether a number of another stretch stands so close that it may be a part of this one."""
+    number, _ = number_at([before], 0)
+    return number is not None and word.box[0] - right(before.box) < word.box[3]
 
 
 def _dearer(read: Read, cost: float) -> Read:
@@ -183,15 +192,24 @@ def _agreeing(number: Read, line: Line) -> Read:
     return replace(number, cost=number.cost + cost_of("plural_missing"))
 
 
+def _count(words: Sequence[Word]) -> Read | None:
+    """Return the first number that is no measure, as "16 oz" in the table of a recipe is."""
+    nouns = {plain(noun) for noun in known_nouns()}
+    for at in range(len(words)):
+        number, used = number_at(words, at)
+        if number is not None:
+            after = words[at + used].text if at + used < len(words) else ""
+            return None if plain(after) in nouns else number
+    return None
+
+
 def _servings(lines: Sequence[Line]) -> Read | None:
     """Return the servings per container; two languages must say the same."""
     found = []
     for line in [line for line in lines if len(line.name) > 1] or lines:
         words = (*line.before, *line.columns[0][:3])
         about = any(_says_about(word) for word in words)
-        number = next(
-            (read for at in range(len(words)) if (read := number_at(words, at)[0]) is not None), None
-        )
+        number = _count(words)
         if number is not None:
             found.append(_agreeing(replace(number, about=about), line))
     if not found:
