@@ -53,7 +53,7 @@ def from_the_number(
 def _lacks_number(text: str) -> bool:
     """Tell whether a line says what is counted, and not how many."""
     noun, _, rest = text.partition(" ")
-    unit = rest.startswith("(") and plain(noun) in {plain(name) for name in known_nouns()}
+    unit = rest.startswith("(") and plain(noun) in known_nouns()
     return unit or re.match(_SERVINGS, text, re.IGNORECASE) is not None
 
 

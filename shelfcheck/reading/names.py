@@ -40,10 +40,16 @@ def panel_words() -> dict[str, Any]:
 
 @cache
 def known_nouns() -> frozenset[str]:
-    """Return every word that a serving size is counted in, as labels spell it: "cups", "tortilla"."""
+    """Return every word that a serving size is counted in, in plain letters: "cups", "mlnt"."""
     nouns = panel_words()["nouns"]
     spellings = {word for words in panel_words()["units"].values() for word in words}
-    return frozenset({*spellings, *nouns, *(f"{noun}s" for noun in nouns)})
+    return frozenset(map(plain, {*spellings, *nouns, *(f"{noun}s" for noun in nouns)}))
+
+
+@cache
+def plain_words(table: str) -> frozenset[str]:
+    """Return a list of ``panel_words`` in plain letters, such as the words of a "footnote"."""
+    return frozenset(map(plain, panel_words()[table]))
 
 
 @lru_cache(maxsize=4096)

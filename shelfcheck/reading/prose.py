@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from itertools import groupby
 from statistics import fmean
 
-from shelfcheck.reading.names import find_names, panel_words, plain
+from shelfcheck.reading.names import find_names, plain, plain_words
 from shelfcheck.reading.page import Word
 from shelfcheck.reading.pieces import is_number, is_prose
 
@@ -34,9 +34,7 @@ def telling(words: Sequence[Word]) -> list[Word]:
 
 
 def _is_net_weight(words: Sequence[Word]) -> bool:
-    return plain("".join(word.text for word in words[:2])) in {
-        plain(said) for said in panel_words()["net_weight"]
-    }
+    return plain("".join(word.text for word in words[:2])) in plain_words("net_weight")
 
 
 def without_prose(words: Sequence[Word]) -> list[Word]:

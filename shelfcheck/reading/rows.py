@@ -9,7 +9,7 @@ from itertools import takewhile
 from shelfcheck.panel import Box
 from shelfcheck.reading.columns import Split, find_split, second_column
 from shelfcheck.reading.flows import find_flows
-from shelfcheck.reading.names import Name, find_names, panel_words, plain
+from shelfcheck.reading.names import Name, find_names, panel_words, plain, plain_words
 from shelfcheck.reading.page import Word, middle, overlap_across, union
 from shelfcheck.reading.parting import parted
 from shelfcheck.reading.pieces import Flow, Piece, find_pieces
@@ -149,7 +149,7 @@ def _give_calories(drafts: list[_Draft]) -> None:
 
 def _outside_footnotes(drafts: list[_Draft], pieces: list[Piece]) -> list[_Draft]:
     """Leave out what stands in or under a footnote: "2,000 calories", the old table of limits."""
-    wanted = {plain(word) for word in panel_words()["footnote"]}
+    wanted = plain_words("footnote")
     ends = set(panel_words()["ends_the_panel"])
     closed = [piece.box for piece in pieces if _is_note(piece, wanted)]
     # Ingredients above the panel, as on the side of a pack, end none; a claim may name a nutrient above them.
@@ -166,7 +166,7 @@ def _outside_footnotes(drafts: list[_Draft], pieces: list[Piece]) -> list[_Draft
     return out
 
 
-def _is_note(piece: Piece, wanted: set[str]) -> bool:
+def _is_note(piece: Piece, wanted: frozenset[str]) -> bool:
     """Tell whether a piece is of a footnote; one of its words alone may head a table: "Nutrient"."""
     found = wanted & {plain(text) for text in piece.texts}
     return len(found) > 1 or (bool(found) and len(piece.words) >= SENTENCE)

@@ -12,7 +12,7 @@ from itertools import groupby
 
 from shelfcheck.panel import Box
 from shelfcheck.reading.counts import QUOTES, Read, metric_at, number_at
-from shelfcheck.reading.names import known_nouns, panel_words, plain
+from shelfcheck.reading.names import known_nouns, panel_words, plain, plain_words
 from shelfcheck.reading.nouns import noun_at, unit_of
 from shelfcheck.reading.numerals import cost_of
 from shelfcheck.reading.page import Word, right, second_look, union
@@ -185,7 +185,7 @@ def _says_about(word: Word) -> bool:
 
 def _agreeing(number: Read, line: Line) -> Read:
     """Return the number of servings as sure as its noun lets it be: only one "serving" stands alone."""
-    if plain(line.name[0].text) not in {plain(word) for word in panel_words()["one_serving"]}:
+    if plain(line.name[0].text) not in plain_words("one_serving"):
         return number
     if number.value == 1:
         return replace(number, confidence=max(number.confidence, _PROVEN))
@@ -194,12 +194,11 @@ def _agreeing(number: Read, line: Line) -> Read:
 
 def _count(words: Sequence[Word]) -> Read | None:
     """Return the first number that is no measure, as "16 oz" in the table of a recipe is."""
-    nouns = {plain(noun) for noun in known_nouns()}
     for at in range(len(words)):
         number, used = number_at(words, at)
         if number is not None:
             after = words[at + used].text if at + used < len(words) else ""
-            return None if plain(after) in nouns else number
+            return None if plain(after) in known_nouns() else number
     return None
 
 
