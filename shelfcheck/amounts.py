@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 import re
-from functools import cache
+from functools import cache, lru_cache
 from typing import NamedTuple
 
 from shelfcheck import data
@@ -48,6 +48,7 @@ class Amount(NamedTuple):
     measure: str
     cooked: bool = False
 
+    @lru_cache(maxsize=1024)  # noqa: B019 - amounts are small, and a stepper says few of them
     def text(self, lang: str = DEFAULT) -> str:
         """Return the amount in words that ``parse_amount`` reads back as the same amount."""
         number = as_fraction(self.count)

@@ -73,10 +73,9 @@ def _meal(portion: Portion, lang: str) -> Iterator[Insight]:
 def _day_sodium(portion: Portion, lang: str) -> Iterator[Insight]:
     share = portion.day_sodium_percent()
     if share is not None:
-        parts = {"percent": decimals(share.value, 0), "day": decimals(portion.plan.sodium_mg)}
-        yield Insight(
-            "day_sodium", say("insight.day_sodium", lang, **parts), ("sodium",), {"percent": share.value}
-        )
+        percent, day = share.value, portion.plan.sodium_mg
+        text = say("insight.day_sodium", lang, percent=decimals(percent, 0), day=decimals(day))
+        yield Insight("day_sodium", text, ("sodium",), {"percent": percent})
 
 
 def _guide(portion: Portion, lang: str) -> Iterator[Insight]:

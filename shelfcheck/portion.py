@@ -9,6 +9,7 @@ in the count. ``web/modules/portion.js`` does the same sums and is held equal by
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -19,8 +20,8 @@ from shelfcheck.errors import InvalidInputError
 from shelfcheck.foods import Food
 from shelfcheck.measures import Hands
 from shelfcheck.numbers import quadrature
-from shelfcheck.panel import Declared, Panel, Serving, State
-from shelfcheck.rules import Nutrient, metric_step, nutrients, percent_dv
+from shelfcheck.panel import Declared, Form, Panel, Serving, State
+from shelfcheck.rules import metric_step, nutrients
 from shelfcheck.words import DEFAULT, say
 
 COVERAGES = (1, 2)
@@ -118,11 +119,6 @@ def build_portion(  # noqa: PLR0913 - each is one thing that a shopper may say
     column = panel.nutrients
     if amount.cooked:
         column = {**column, **panel.columns.get("as_prepared", {})}
-    eaten = {
-        key: _eaten(nutrient, declared, servings, spread, coverage, panel.form)
-        for key, nutrient in nutrients().items()
-        if (declared := column.get(key)) is not None and declared.value is not None
-    }
     return Portion(
         panel,
         amount,
@@ -132,7 +128,7 @@ def build_portion(  # noqa: PLR0913 - each is one thing that a shopper may say
         bridge,
         _range(servings, servings * spread, coverage),
         _grams(panel.serving, bridge, amount.count, servings, coverage),
-        eaten,
+        _nutrients_eaten(column, panel.form, servings, spread, coverage),
         _state(panel.serving),
         coverage,
     )
@@ -163,23 +159,31 @@ def _range(value: float, uncertainty: float, coverage: int) -> Range:
     return Range(value, value - reach if value > reach else 0.0, value + reach)
 
 
-def _eaten(
-    nutrient: Nutrient, declared: Declared, servings: float, spread: float, coverage: int, form: str
-) -> Eaten:
-    each, label = _per_serving(nutrient.id, declared)
-    value = servings * each
-    measured, printed = value * spread, servings * label
-    reach = coverage * math.sqrt(measured * measured + printed * printed)
-    eaten = Range(value, value - reach if value > reach else 0.0, value + reach)
-    return Eaten(eaten, declared.unit, percent_dv(nutrient, value, form), declared.state, each)
+def _nutrients_eaten(
+    column: Mapping[str, Declared], form: Form, servings: float, spread: float, coverage: int
+) -> dict[str, Eaten]:
+    """Return each printed nutrient of ``column`` in so many servings, in the order of a panel."""
+    found = {}
+    for key in nutrients():
+        declared = column.get(key)
+        if declared is None or declared.value is None:
+            continue
+        each, label, daily = _per_serving(key, declared, form)
+        value = servings * each
+        measured, printed = value * spread, servings * label
+        reach = coverage * math.sqrt(measured * measured + printed * printed)
+        eaten = Range(value, value - reach if value > reach else 0.0, value + reach)
+        percent = None if daily is None else value / daily * 100
+        found[key] = Eaten(eaten, declared.unit, percent, declared.state, each)
+    return found
 
 
 @lru_cache(maxsize=4096)
-def _per_serving(key: str, declared: Declared) -> tuple[float, float]:
-    """Return the amount in one serving, and its standard uncertainty by the label's rounding."""
+def _per_serving(key: str, declared: Declared, form: Form) -> tuple[float, float, float | None]:
+    """Return the amount in one serving, its standard uncertainty by the label's rounding, and its DV."""
     interval = declared.interval(key)
     each = interval.middle if declared.less_than or declared.value is None else declared.value
-    return each, interval.standard_uncertainty
+    return each, interval.standard_uncertainty, nutrients()[key].daily_value_of(form)
 
 
 def _grams(serving: Serving, bridge: Bridge, count: float, servings: float, coverage: int) -> Range | None:

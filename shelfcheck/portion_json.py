@@ -41,8 +41,14 @@ def portion_to_json(portion: Portion, lang: str = DEFAULT) -> dict[str, Any]:
 def _eaten(eaten: Eaten, decimals: int) -> dict[str, Any]:
     values, unit, percent, state, _ = eaten
     value, low, high = round_three(values, decimals)
-    whole = None if percent is None else round_half_up(percent)
-    return {"value": value, "low": low, "high": high, "unit": unit, "percent_dv": whole, "state": state}
+    return {
+        "value": value,
+        "low": low,
+        "high": high,
+        "unit": unit,
+        "percent_dv": None if percent is None else round_half_up(percent),
+        "state": state,
+    }
 
 
 def _optional(share: Range | None) -> dict[str, float] | None:
