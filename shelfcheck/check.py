@@ -117,20 +117,21 @@ def energy_fits(panel: Panel) -> bool | None:
     if energy is None or bounds is None:
         return None
     may = _plausible()
-    lowest = bounds.low * may["energy_at_least"] - may["energy_slack_kcal"]
-    return (
-        lowest <= energy.high and energy.low <= bounds.high * may["energy_at_most"] + may["energy_slack_kcal"]
-    )
+    slack = may["energy_slack_kcal"]
+    if panel.value("energy") == 0 and bounds.middle >= slack:
+        return False
+    lowest = bounds.low * may["energy_at_least"] - slack
+    return lowest <= energy.high and energy.low <= bounds.high * may["energy_at_most"] + slack
 
 
 def household_fits(panel: Panel) -> bool:
     """Tell whether the household measure and the weight make a density that food can have."""
     may, milliliters, serving = _plausible(), panel.serving.household_ml(), panel.serving
     metric = serving.metric_amount.value
-    ounces = label_units()["g"].get(serving.household_unit.value or "")
+    in_ounces = (serving.household_unit.value or "") in label_units()["g"]
     count = serving.household_count()
-    if ounces and count and metric and serving.metric_unit.value == "g":
-        return abs(metric / (ounces * count) - 1) < may["metric_within"]
+    if in_ounces and count and metric and serving.metric_unit.value == "g":
+        return may["lightest_ounce_g"] <= metric / count <= may["heaviest_ounce_g"]
     if milliliters is None or metric is None:
         return True
     if serving.metric_unit.value == "ml":

@@ -120,9 +120,12 @@ def printed_interval(nutrient_id: str, printed: float, *, less_than: bool = Fals
     return Interval(low, high)
 
 
-def on_grid(nutrient: Nutrient, printed: float) -> bool:
-    """Tell whether a label may lawfully print ``printed``; soft grids (minerals) allow any number."""
-    if nutrient.grid.get("soft"):
+def on_grid(nutrient: Nutrient, printed: float, *, usual: bool = False) -> bool:
+    """Tell whether a label may lawfully print ``printed``; soft grids (minerals) allow any number.
+
+    ``usual``: whether it stands on the grid that most labels keep to, soft or not.
+    """
+    if nutrient.grid.get("soft") and not usual:
         return True
     step = _step_at(nutrient.grid["bands"], printed)
     return on_step(printed, step)

@@ -118,6 +118,9 @@ def test_without_a_serving_nothing_can_be_too_heavy() -> None:
         ("1 tbsp/15 ml", True),
         ("1 cup/24 ml", False),
         ("3 cracker/500 g", True),
+        ("1.5 oz/42 g", True),
+        ("1 oz/30 g", True),
+        ("1 oz/26 g", False),
     ],
 )
 def test_a_household_measure_and_its_weight_make_a_density_of_food(serving: str, *, fits: bool) -> None:

@@ -21,6 +21,8 @@ FOOT: list[str] = _TABLES["foot"]
 HEADS: list[str] = _TABLES["heads"]
 FRACTION: dict[str, str] = _TABLES["fractions"]
 """As "1/2" to its sign."""
+_CAPITALS = 0.05
+"""The share of lines that are set in capitals."""
 
 
 class Corpus:
@@ -52,8 +54,10 @@ class Corpus:
             self.noise,
             self.old,
         )
-        weights = (22, 12, 9, 2, 12, 6, 6, 6, 5, 7, 5, 5, 4, 4, 7, 3, 2, 3, 3)
+        weights = (22, 12, 9, 2, 17, 6, 6, 6, 5, 7, 5, 5, 4, 4, 7, 3, 2, 3, 3)
         runs = self.r.choices(kinds, weights)[0]()
+        if self.r.random() < _CAPITALS:
+            runs = [(text.upper(), face) for text, face in runs]
         runs = [("".join(c for c in text if c in CHARS), face) for text, face in runs if text]
         total = sum(len(text) for text, _ in runs)
         return runs if 0 < total <= 46 else self.line()
@@ -179,8 +183,10 @@ class Corpus:
                 "oz",
                 "fl oz",
                 "cups",
-                "taza",
-                "cda",
+                r.choice(["Cup", "CUP", "cup(s)", "Cups"]),
+                r.choice(["Tbsp.", "tbsp.", "TBSP", "Tbs", "Tablespoon", "tablespoons"]),
+                r.choice(["Tsp", "tsp.", "TSP", "teaspoon", "oz.", "Oz", "OZ", "pkg", "pkg."]),
+                r.choice(["taza", "tazas", "taza(s)", "cda", "cdas.", "cdta", "cucharada", "cucharadas"]),
                 r.choice(NOUNS),
                 r.choice(NOUNS),
             ]

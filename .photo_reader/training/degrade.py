@@ -69,8 +69,8 @@ def _grid(dice: _Dice, widths: Tensor, out_wide: Tensor, size: torch.Size) -> Te
     arc = dice.between(-0.2, 0.2) * dice.chance(0.4) * long
     wave = dice.between(0, 0.03) * dice.chance(0.3)
     phase, turns = dice.between(0, 6.3), dice.between(2, 9)
-    aslant = dice.between(-0.28, 0.28) * dice.chance(0.5)
-    shear = dice.between(-0.25, 0.25) * dice.chance(0.5)
+    aslant = dice.between(-0.34, 0.34) * dice.chance(0.5)
+    shear = dice.either(0.5, (0.0, 0.0), (-0.3, 0.3)) + dice.between(-0.35, 0.35) * dice.chance(0.2)
     larger = dice.between(0.88, 1.16)
     shift = dice.between(-0.06, 0.06)
     tc = t.clamp(-0.1, 1.1) - 0.5
@@ -133,7 +133,9 @@ def _finished(dice: _Dice, x: Tensor, out_wide: Tensor) -> Tensor:
     y = each(ground) * (1 + slope) * (1 - each(contrast) * x)
     gloss = smooth(7).clamp(min=0.55) - 0.55
     y = (y + gloss * each(dice.between(0, 1.6) * dice.chance(0.12))).clamp(0, 1.05)
-    y = y + torch.randn_like(y) * each(dice.between(0, 0.015) + dice.between(0, 0.07) * dice.chance(0.25))
+    grain = dice.between(0, 0.015) + dice.between(0, 0.07) * dice.chance(0.25)
+    grain = grain + dice.between(0.05, 0.2) * dice.chance(0.05)
+    y = y + torch.randn_like(y) * each(grain)
     y = (y.clamp(0, 1) * 255).round() / 255
     y = torch.where(each(dice.chance(0.1)) > 0, 1 - y, y)
     used = (torch.arange(wide, device=dev).view(1, 1, 1, wide) < out_wide.view(count, 1, 1, 1)).float()

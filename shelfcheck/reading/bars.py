@@ -17,8 +17,9 @@ class Bars:
     """Weights, as in ``numerals.weight``.
 
     ``likely``: at this and above a reading does not stand by itself. ``provable``: nor does it when a percent
-    proves it. ``spotless``: nor when the percent fits only nearly. ``margin``: two ways to read a field that
-    are closer than this are not told apart. ``alone``: the confidence at which an amount needs no percent.
+    proves it. ``spotless``: nor when it is an odd amount. ``margin``: two ways to read a field that are
+    closer than this are not told apart. ``alone``: the confidence at which an amount needs no percent, and at
+    which one that fits only nearly is believed.
     """
 
     likely: float = LIKELY

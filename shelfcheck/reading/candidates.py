@@ -69,7 +69,7 @@ def _field(nutrient: Nutrient, lines: Sequence[Line], column: int) -> Field | No
     values = _settled(_amounts(first, nutrient), _amounts(second, nutrient))
     shares = _settled(_percents(first), _percents(second))
     read = [found[0] for found in _all_amounts(first, nutrient) if weight(found[0]) < LIKELY]
-    agree = len({(candidate.value, candidate.less_than) for candidate in read}) <= 1
+    agree = len({(candidate.value, candidate.less_than) for candidate in (*read, *values[:1])}) <= 1
     return Field(nutrient.id, values, shares, box, agree)
 
 
@@ -84,7 +84,11 @@ def _all_amounts(tokens: Sequence[Token], nutrient: Nutrient) -> list[tuple[Cand
 
 
 def _amounts(tokens: Sequence[Token], nutrient: Nutrient) -> tuple[Candidate, ...]:
-    return min(_all_amounts(tokens, nutrient), key=lambda candidates: weight(candidates[0]), default=())
+    """Return what the clearest amount may say; one behind the percent is another's if one stands before."""
+    first = next((place for place, token in enumerate(tokens) if token.percent), len(tokens))
+    before = _all_amounts(tokens[:first], nutrient)
+    found = before or _all_amounts(tokens, nutrient)
+    return min(found, key=lambda candidates: weight(candidates[0]), default=())
 
 
 def _percents(tokens: Sequence[Token]) -> tuple[Candidate, ...]:

@@ -18,10 +18,12 @@ from shelfcheck.reading.candidates import Field, Fields
 from shelfcheck.reading.numerals import Candidate, weight
 from shelfcheck.reading.servings import ServingFields
 from shelfcheck.reading.sizes import reconcile_serving
-from shelfcheck.rules import RULES, nutrients, percent_step
+from shelfcheck.rules import RULES, nutrients, on_grid, percent_step
 
 _MISFIT = 4.0
 _BEST = 8
+_ILLEGIBLE = 0.1
+"""A percent with less confidence is left out: it may be another's."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +127,8 @@ def _column(table: dict[str, Field], form: Form, serving: Serving, path: str, ba
 def _choices(field: Field, form: Form) -> list[_Choice]:
     """Return the ways to read a field, likeliest first; a percent that does not fit weighs against both."""
     values: list[Candidate | None] = [*field.values[:_BEST]] or [None]
-    percents: list[Candidate | None] = [*field.percents[:_BEST]] or [None]
+    legible = [percent for percent in field.percents[:_BEST] if percent.confidence >= _ILLEGIBLE]
+    percents: list[Candidate | None] = [*legible] or [None]
     out = []
     for value in values:
         for percent in percents:
@@ -189,18 +192,20 @@ def _own_doubts(
     fits = check.percent_fits(key, _declared(key, choice), form)
     if fits is False:
         return  # the relation itself is the doubt
-    most = bars.likely
+    most, nearly = bars.likely, False
     if fits and percent is not None and _stands(percent, bars):
-        proven = check.percent_fits(key, _declared(key, choice), form, closely=True)
+        nearly = not check.percent_fits(key, _declared(key, choice), form, closely=True)
         # "Less than" fits a small percent whatever stands behind it, and a coarse grid of percents fits much.
-        weak = value.less_than or bool(nutrient.grid.get("soft"))
-        most = bars.spotless if not proven else bars.likely if weak else bars.provable
+        weak = nearly or value.less_than or bool(nutrient.grid.get("soft"))
+        odd = weak and not on_grid(nutrient, value.value, usual=True)
+        most = bars.spotless if odd else bars.likely if weak else bars.provable
     stray = percent is not None and nutrient.daily_value_of(form) is None
     if not field.agree:
         yield Doubt(key, "two_readings")
     elif (
         weight(value) >= most
         or stray
+        or (nearly and not (_plain(value, bars) and _plain(percent, bars)))
         or _rivals(choice, ways, bars)
         or (fits is None and not _stands(percent, bars))
     ):
@@ -219,9 +224,9 @@ def _stands(candidate: Candidate | None, bars: Bars) -> bool:
     return candidate is None or weight(candidate) < bars.likely
 
 
-def _plain(value: Candidate, bars: Bars) -> bool:
-    """Tell whether print is so clear that it needs no percent beside it."""
-    return value.cost == 0 and value.confidence >= bars.alone
+def _plain(candidate: Candidate | None, bars: Bars) -> bool:
+    """Tell whether print is so clear that it needs nothing beside it."""
+    return candidate is None or (candidate.cost == 0 and candidate.confidence >= bars.alone)
 
 
 def _rivals(choice: _Choice, ways: list[_Choice], bars: Bars) -> bool:

@@ -96,8 +96,10 @@ function againstEnergy(facts, panel) {
   const low = factor.fat * fat.low + factor.carbohydrate * Math.max(0, carbohydrate.low - free) + 4 * protein.low;
   const high = factor.fat * fat.high + factor.carbohydrate * carbohydrate.high + 4 * protein.high;
   const { energy_at_least: least, energy_at_most: most, energy_slack_kcal: slack } = facts.labelRules.plausible;
-  if (low * least - slack <= energy.high && energy.low <= high * most + slack) return [];
-  const parts = { energy: panel.nutrients.energy.value, expected: roundHalfUp(middle({ low, high })) };
+  const [printed, expected] = [panel.nutrients.energy.value, middle({ low, high })];
+  const tooLittle = printed === 0 && expected >= slack;
+  if (!tooLittle && low * least - slack <= energy.high && energy.low <= high * most + slack) return [];
+  const parts = { energy: printed, expected: roundHalfUp(expected) };
   return ["energy", ...HEAVY].map((id) => [`nutrients.${id}`, "energy", parts]);
 }
 
@@ -125,8 +127,10 @@ function againstHousehold(facts, serving) {
 function householdFits(facts, serving) {
   const may = facts.labelRules.plausible;
   const [count, metric] = [householdCount(serving), serving.metric_amount.value];
-  const [ounce, inGrams] = [labelUnits(facts).g.get(serving.household_unit.value), serving.metric_unit.value === "g"];
-  if (ounce && count && metric && inGrams) return Math.abs(metric / (ounce * count) - 1) < may.metric_within;
+  const inOunces = labelUnits(facts).g.has(serving.household_unit.value);
+  if (inOunces && count && metric && serving.metric_unit.value === "g") {
+    return may.lightest_ounce_g <= metric / count && metric / count <= may.heaviest_ounce_g;
+  }
   const milliliters = householdMl(facts, serving);
   if (milliliters === null || metric === null) return true;
   const ratio = metric / milliliters;
