@@ -105,10 +105,14 @@ def find_tokens(words: Sequence[Word]) -> Iterator[Token]:
     less, pending, murk = False, None, 1.0
     for word in words:
         text = word.text.strip("()[]{},;:*•·'‘’`´\"").rstrip(".")
-        if text.startswith(("<", "«")):
-            less, text = True, text[1:]
+        is_less = text.startswith(("<", "«")) or _is_less(text)
+        if is_less and pending is not None and _has_figure(pending):  # it belongs to the number that follows
+            yield _token([pending], pending.text, murk, less=less)
+            less, pending, murk = False, None, 1.0
+        less = less or is_less
+        if is_less:
+            text = text.lstrip("<«")
         if _is_less(text):
-            less = True
             continue
         if pending is not None and (_is_sign(text) or _has_figure(pending)):
             signed = _is_sign(text)

@@ -58,6 +58,12 @@ def test_less_than_is_kept(text: str, value: float) -> None:
     assert (found.value, found.less_than) == (value, True)
 
 
+def test_less_than_belongs_to_the_number_behind_it() -> None:
+    found = tokens("100 < 1g")
+
+    assert [(token.text, token.less_than) for token in found] == [("100", False), ("1g", True)]
+
+
 def test_a_lost_unit_does_not_stand_by_itself() -> None:
     assert best("38", "fiber").cost >= LIKELY
 
