@@ -20,6 +20,7 @@ Dimension = Literal["ml", "g", "pieces", "containers"]
 DIMENSIONS: tuple[Dimension, ...] = ("ml", "g", "pieces", "containers")
 _TABLE = "measures.json"
 _BREADTH = "hand_breadth_mm"
+_WATER = "fist_water_ml"
 
 
 class Way(NamedTuple):
@@ -147,7 +148,9 @@ def find_measure(word: str, lang: str = DEFAULT) -> Measure:
 def hands_from(given: Mapping[str, object] | None, lang: str = DEFAULT) -> Hands:
     """Return hands from numbers by name: ``fist_ml``, ``hand_breadth_mm``, ``thumb_ml``, ``palmful_g``, ...
 
-    A hand's breadth across the knuckles, in millimetres, gives the fist by the cube of the lengths.
+    ``fist_ml`` is what a heap holds that looks as big as the fist. Where it is not given, it follows from
+    the water that the fist displaces up to the wrist (``fist_water_ml``), else from the hand's breadth
+    across the knuckles, in millimetres, by the cube of the lengths.
 
     Raises:
         InvalidInputError: one sentence for each number that is unknown or beyond any hand.
@@ -172,8 +175,7 @@ def hands_from(given: Mapping[str, object] | None, lang: str = DEFAULT) -> Hands
             measured[name] = float(value)
     if faults:
         raise InvalidInputError(say("error.hands_faults", lang), faults)
-    breadth = measured.pop(_BREADTH, None)
-    return Hands(measured) if breadth is None or "fist_ml" in measured else _by_breadth(breadth, measured)
+    return _with_fist(measured)
 
 
 def _hand_bounds() -> dict[str, tuple[float, float]]:
@@ -181,14 +183,24 @@ def _hand_bounds() -> dict[str, tuple[float, float]]:
     table = data.load(_TABLE)
     usual = {f"{m.id}_{way.dimension}": way.amount for m in measures().values() if m.scales for way in m.ways}
     least, most = (limit / usual["fist_ml"] for limit in table["fist_limits_ml"])
-    mean = table["hand_breadth"]["mean_mm"]
+    mean, water = table["hand_breadth"]["mean_mm"], table["fist_in_water"]["mean_ml"]
     bounds = {name: (least * size, most * size) for name, size in usual.items()}
-    return bounds | {_BREADTH: (mean * math.cbrt(least), mean * math.cbrt(most))}
+    bounds[_BREADTH] = (mean * math.cbrt(least), mean * math.cbrt(most))
+    return bounds | {_WATER: (least * water, most * water)}
 
 
-def _by_breadth(breadth: float, measured: dict[str, float]) -> Hands:
-    """Return hands whose fist follows from the breadth across the knuckles, by the cube of the lengths."""
-    hand = data.load(_TABLE)["hand_breadth"]
-    ratio = breadth / hand["mean_mm"]
-    fist = measures()["fist"].ways[0].amount * (ratio * ratio * ratio)
-    return Hands({**measured, "fist_ml": fist}, quadrature(uncertainty("own"), hand["cv_of_cube"]))
+def _with_fist(given: dict[str, float]) -> Hands:
+    """Return hands whose fist is the one given, else follows from the water or from the breadth."""
+    table = data.load(_TABLE)
+    measured = {name: size for name, size in given.items() if name not in {_BREADTH, _WATER}}
+    if "fist_ml" in measured or len(measured) == len(given):
+        return Hands(measured)
+    if _WATER in given:
+        water = table["fist_in_water"]
+        ratio, spread = given[_WATER] / water["mean_ml"], water["cv_of_mean"]
+    else:
+        hand = table["hand_breadth"]
+        length = given[_BREADTH] / hand["mean_mm"]
+        ratio, spread = length * length * length, hand["cv_of_cube"]
+    fist = measures()["fist"].ways[0].amount * ratio
+    return Hands({**measured, "fist_ml": fist}, quadrature(uncertainty("own"), spread))

@@ -126,8 +126,39 @@ def test_a_hands_breadth_gives_the_fist_by_the_cube_of_the_lengths() -> None:
     assert spread == pytest.approx(math.hypot(0.15, 0.15))
 
 
-def test_a_measured_fist_beats_the_breadth() -> None:
-    assert hands_from({"hand_breadth_mm": 100, "fist_ml": 250}).measured == {"fist_ml": 250}
+def test_the_water_that_a_fist_displaces_gives_the_heap_that_looks_like_it() -> None:
+    mean = data.load("measures.json")["fist_in_water"]["mean_ml"]
+    fist, thumb = measures()["fist"], measures()["thumb"]
+
+    assert hands_from({"fist_water_ml": mean}).size(fist, fist.ways[0])[0] == pytest.approx(240)
+    hands = hands_from({"fist_water_ml": mean * 1.2, "thumb_ml": 20})
+    size, spread = hands.size(fist, fist.ways[0])
+    assert size == pytest.approx(240 * 1.2)
+    assert spread == pytest.approx(math.hypot(0.15, 0.15))
+    assert hands.size(thumb, thumb.ways[0]) == (20, uncertainty("own"))
+
+
+def test_the_usual_fist_in_water_lies_between_the_two_hands_that_were_measured() -> None:
+    """1.3 and 2.1 cups of water, though a heap that looks like a fist is about 1 cup."""
+    row = data.load("measures.json")["fist_in_water"]
+
+    assert row["mean_ml"] == (312 + 494) / 2
+    assert 1.3 * 240 <= row["mean_ml"] <= 2.1 * 240
+    assert "two hands only" in row["source"]
+
+
+def test_a_measured_fist_beats_the_water_and_the_water_the_breadth() -> None:
+    fist = measures()["fist"]
+    every = {"hand_breadth_mm": 100, "fist_water_ml": 403, "fist_ml": 250}
+
+    assert hands_from(every).measured == {"fist_ml": 250}
+    assert hands_from(every).fist_u is None
+    del every["fist_ml"]
+    assert hands_from(every).size(fist, fist.ways[0])[0] == pytest.approx(240)
+
+
+def test_no_fist_follows_where_none_was_measured() -> None:
+    assert hands_from({"thumb_ml": 20}) == Hands({"thumb_ml": 20})
 
 
 def test_by_breadth_no_scaled_measure_is_surer_than_the_fist() -> None:

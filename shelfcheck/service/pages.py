@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from http import HTTPStatus
 from pathlib import Path
 
-from flask import Blueprint, Response, abort, send_from_directory
+from flask import Blueprint, Response, abort, redirect, request, send_from_directory
+from werkzeug.wrappers import Response as AnyResponse
 
 from shelfcheck import data
+from shelfcheck.service.shell import precache
 
 blueprint = Blueprint("pages", __name__)
 
@@ -30,10 +33,40 @@ def page_file(name: str) -> Response:
     return _fresh(send_from_directory(web_folder(), name))
 
 
-@blueprint.get("/modules/<path:name>")
-def module_file(name: str) -> Response:
-    """Answer a module of the page."""
-    return _fresh(send_from_directory(web_folder() / "modules", name))
+@blueprint.get("/sw.js")
+def worker() -> Response:
+    """Answer the service worker, as JavaScript on every system: browsers refuse it as anything else."""
+    return _fresh(send_from_directory(web_folder(), "sw.js", mimetype="text/javascript"))
+
+
+@blueprint.get("/precache.js")
+def shell_list() -> Response:
+    """Answer what the service worker keeps on the phone."""
+    response = Response(precache(web_folder(), Path(data.FOLDER)), mimetype="text/javascript")
+    response.add_etag()
+    return _fresh(response.make_conditional(request))  # type: ignore[arg-type]  # it returns what it is called on
+
+
+@blueprint.get("/manifest.webmanifest")
+def manifest() -> Response:
+    """Answer what a phone needs to know to install the app."""
+    mimetype = "application/manifest+json"
+    return _fresh(send_from_directory(web_folder(), "manifest.webmanifest", mimetype=mimetype))
+
+
+@blueprint.post("/share")
+def share() -> AnyResponse:
+    """Send a shared photo's sender to the page, which says that the photo did not arrive.
+
+    The service worker takes shared photos; one comes here only where the worker is gone.
+    """
+    return redirect("./?shared=0", HTTPStatus.SEE_OTHER)
+
+
+@blueprint.get("/<any(modules, vendor, icons):folder>/<path:name>")
+def inner_file(folder: str, name: str) -> Response:
+    """Answer a module of the page, a library that it uses, or an icon."""
+    return _fresh(send_from_directory(web_folder() / folder, name))
 
 
 @blueprint.get("/data/<path:name>")

@@ -28,19 +28,25 @@ START_SECONDS = 30
 
 
 @contextmanager
-def running_service() -> Iterator[str]:
-    """Yield the address of the service, started as people start it."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
+def running_service(port: int | None = None, folder: Path | None = None) -> Iterator[str]:
+    """Yield the address of the service, started as people start it; ``folder`` holds another copy of it."""
+    port = port or free_port()
     command = [sys.executable, "-m", "shelfcheck", "serve", "--port", str(port)]
-    with subprocess.Popen(command, stdout=subprocess.DEVNULL) as process:
+    with subprocess.Popen(command, stdout=subprocess.DEVNULL, cwd=folder) as process:
         try:
             address = f"http://127.0.0.1:{port}/"
             _wait_for(f"{address}api/health", process)
             yield address
         finally:
             process.terminate()
+
+
+def free_port() -> int:
+    """Return a port that nobody listens on."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port: int = probe.getsockname()[1]
+    return port
 
 
 def _wait_for(url: str, process: subprocess.Popen[bytes]) -> None:
@@ -62,9 +68,13 @@ def open_chromium(playwright: Playwright) -> Browser:
 
 
 def new_context(browser: Browser, size: tuple[int, int], lang: str = "en", **more: Any) -> BrowserContext:
-    """Return a fresh phone or desk: nothing remembered, the browser asking for ``lang``."""
+    """Return a fresh phone or desk: nothing remembered, the browser asking for ``lang``.
+
+    No service worker stands between the page and the network unless ``service_workers="allow"`` asks for it.
+    """
     width, height = size
     touch = width < 500
+    more = {"service_workers": "block"} | more
     return browser.new_context(
         viewport={"width": width, "height": height},
         locale={"en": "en-US", "es": "es-US"}[lang],

@@ -182,7 +182,7 @@ def test_the_stepper_is_within_reach_of_a_thumb(shopper: Arrive) -> None:
 
     assert box is not None
     assert box["height"] >= 56
-    assert box["y"] + box["height"] > PHONE[1] - 40
+    assert box["y"] + box["height"] > PHONE[1] - 80, "just above the tabs"
     energy = one.page.locator(".card.energy .value").bounding_box()
     assert energy is not None
     assert 0 < energy["y"] < box["y"], "the numbers stand in sight above it"

@@ -132,6 +132,10 @@ def _hands_and_plans() -> dict[str, dict[str, Any]]:
         "own_palmful_of_nuts": case(_ALMONDS, 1, "palmful", food="almonds", hands={"palmful_g": 40}),
         "hand_breadth": case(SAMPLE_PANEL, 2, "fist", hands={"hand_breadth_mm": 90}),
         "hand_breadth_scales_the_palm": case(_BY_WEIGHT, 1, "flat_palm", hands={"hand_breadth_mm": 75.5}),
+        "fist_in_water": case(SAMPLE_PANEL, 2, "fist", hands={"fist_water_ml": 500}),
+        "fist_in_water_beats_the_breadth": case(
+            SAMPLE_PANEL, 2, "thumb", hands={"fist_water_ml": 350, "hand_breadth_mm": 90}
+        ),
         "own_hands_do_not_change_a_cup": case(SAMPLE_PANEL, 2, "cup", hands={"fist_ml": 300}),
         "plan": case(SAMPLE_PANEL, 2, "fist", plan={"meal_carbohydrate_g": 45, "day_sodium_mg": 1500}),
         "plan_of_sodium_alone": case(SAMPLE_PANEL, 1, "fist", plan={"day_sodium_mg": 2000.5}),

@@ -36,7 +36,13 @@ WORDS = (
     "toString",
 )
 NAMES = ("rice", "arroz", "peanut butter", "Almendras", "white", "no such food", "constructor", "", "  ")
-HANDS = {"fist_ml": (90, 600), "hand_breadth_mm": (60, 115), "thumb_ml": (6, 40), "palmful_g": (28, 80)}
+HANDS = {
+    "fist_ml": (90, 600),
+    "fist_water_ml": (150, 1100),
+    "hand_breadth_mm": (60, 115),
+    "thumb_ml": (6, 40),
+    "palmful_g": (28, 80),
+}
 METRIC = (1, 1.5, 3.7, 5, 14, 15, 28, 30, 45, 55, 56, 85, 100, 240, 355)
 CONTAINERS = (None, 1, 2, 4.5, 12, {"value": 2.5, "about": True}, {"value": 30, "about": True})
 TEXTS = ("", "", "2/3 cup (55g)", "$& about 3 {pieces}", "\N{BREAD}" * 50)

@@ -1,13 +1,15 @@
 /** The controller: owns the state, builds the steps, and works out the numbers after every change. */
 
 import { loadFacts } from "./facts.js";
+import { planFrom } from "./plan.js";
 import { buildPortion } from "./portion.js";
 import { nutrients } from "./rules.js";
 import { amountStep } from "./page/amount_step.js";
 import { checkStep } from "./page/check_step.js";
 import { ask } from "./page/confirm.js";
+import { connect } from "./page/connection.js";
 import { focusOn, isWide, loadDrawings } from "./page/dom.js";
-import { isTyped } from "./page/draft.js";
+import { draftFromPanel, isTyped } from "./page/draft.js";
 import { numberFrom, rowsOf } from "./page/fields.js";
 import { firstAmount } from "./page/first_amount.js";
 import { frame } from "./page/frame.js";
@@ -15,20 +17,24 @@ import { handGuide } from "./page/guide.js";
 import { labelStep } from "./page/label_step.js";
 import { firstLanguage, voice } from "./page/language.js";
 import { numbersStep } from "./page/numbers_step.js";
+import { goTo, places } from "./page/places.js";
 import { reviewDraft } from "./page/review.js";
 import { Store } from "./page/store.js";
+import { Outbox } from "./phone/outbox.js";
 
 /** What every screen gets: the facts, the state, the voice, the numbers, and ways to move. */
 class Page {
   constructor(facts) {
     this.facts = facts;
     this.store = new Store();
+    this.outbox = new Outbox();
     this.mainRows = rowsOf(facts, {}).main.map(({ id }) => id);
     this.steps = {};
     this.result = null;
     this.photoUrl = null;
     this.store.addEventListener("change", () => this.refresh());
     this.rebuild();
+    this.connection = connect(this);
   }
 
   /** Build everything anew, in the language of now; then go to `step` where one is named. */
@@ -43,15 +49,18 @@ class Page {
       numbers: numbersStep(this),
     };
     this.frame = frame(this, this.steps, handGuide(this));
+    this.places = places(this);
     this.refresh();
     if (step) this.go(step);
-    if (photo) this.steps.label.read(photo);
+    if (photo) this.steps.label.read(...photo);
   }
 
   refresh() {
     this.result = this.workOut();
     for (const step of Object.values(this.steps)) step.refresh();
     this.frame.refresh();
+    this.places?.refresh();
+    this.connection?.refresh();
   }
 
   /** Bring a step into view and give its heading the focus. */
@@ -72,12 +81,13 @@ class Page {
   }
 
   portionOf(panel, plan, planFaults = {}) {
-    const { amount, food } = this.store.state;
+    const { amount, food, hands } = this.store.state;
     try {
       const portion = buildPortion(this.facts, {
         panel,
         amount,
         food: food || null,
+        hands,
         plan,
         lang: this.voice.lang,
       });
@@ -96,6 +106,27 @@ class Page {
   plan() {
     const numbers = Object.entries(this.store.state.plan).map(([key, text]) => [key, numberFrom(text)]);
     return Object.fromEntries(numbers);
+  }
+
+  /** Return the plan without what no care team sets. */
+  soundPlan() {
+    const sound = ([key, value]) => {
+      try {
+        return planFrom(this.facts, { [key]: value }, this.voice.lang) && true;
+      } catch {
+        return false;
+      }
+    };
+    return Object.fromEntries(Object.entries(this.plan()).filter(sound));
+  }
+
+  /** Open a kept food as the label of now, at the amount it was kept with. */
+  async open({ id, panel, food, amount, name }) {
+    if (!(await this.mayReplace())) return;
+    const draft = { ...draftFromPanel(this.facts, panel), source: "kept" };
+    this.store.update({ draft, photo: null, at: "amount", opened: true, amount, food, keptId: id, name: name ?? "" });
+    goTo("label");
+    this.rebuild("amount");
   }
 
   /** Return the unit that is written after an amount; calories need none. */

@@ -7,6 +7,7 @@ import { cut, form, say } from "./words.js";
 
 const DIMENSIONS = ["ml", "g", "pieces", "containers"];
 const BREADTH = "hand_breadth_mm";
+const WATER = "fist_water_ml";
 
 /**
  * @typedef {{dimension: "ml" | "g" | "pieces" | "containers", amount: number, groups: string[]}} Way
@@ -52,7 +53,9 @@ export function handSize(facts, hands, measure, way) {
 /**
  * Return hands from numbers by name: `fist_ml`, `hand_breadth_mm`, `thumb_ml`, `palmful_g`, ...
  *
- * A hand's breadth across the knuckles, in millimetres, gives the fist by the cube of the lengths.
+ * `fist_ml` is what a heap holds that looks as big as the fist. Where it is not given, it follows from the water
+ * that the fist displaces up to the wrist (`fist_water_ml`), else from the hand's breadth across the knuckles, in
+ * millimetres, by the cube of the lengths.
  *
  * @param {Object<string, number> | null} given
  * @returns {Hands}
@@ -66,9 +69,7 @@ export function handsFrom(facts, given, lang) {
   if (faults.length) {
     throw new PortionError("invalid_input", say(facts, "error.hands_faults", lang), Object.fromEntries(faults));
   }
-  const { [BREADTH]: breadth, ...measured } = Object.fromEntries(entries);
-  const follows = breadth !== undefined && !("fist_ml" in measured);
-  return follows ? byBreadth(facts, breadth, measured) : { measured, fistU: null };
+  return withFist(facts, Object.fromEntries(entries));
 }
 
 /** The least and greatest size that each number of a hand can have, by its name. */
@@ -76,9 +77,11 @@ export const handBounds = oncePerFacts((facts) => {
   const scaling = [...measures(facts).values()].filter((measure) => measure.scales);
   const usual = scaling.flatMap(({ id, ways }) => ways.map((way) => [`${id}_${way.dimension}`, way.amount]));
   const [least, most] = facts.measures.fist_limits_ml.map((limit) => limit / usualFist(facts));
-  const mean = facts.measures.hand_breadth.mean_mm;
+  const { mean_mm: mean } = facts.measures.hand_breadth;
+  const { mean_ml: water } = facts.measures.fist_in_water;
   const bounds = new Map(usual.map(([name, size]) => [name, [least * size, most * size]]));
-  return bounds.set(BREADTH, [mean * Math.cbrt(least), mean * Math.cbrt(most)]);
+  bounds.set(BREADTH, [mean * Math.cbrt(least), mean * Math.cbrt(most)]);
+  return bounds.set(WATER, [least * water, most * water]);
 });
 
 function handFault(facts, name, value, lang) {
@@ -92,11 +95,17 @@ function handFault(facts, name, value, lang) {
   return say(facts, "fault.hands_size", lang, { low: roundHalfUp(low), high: roundHalfUp(high) });
 }
 
-/** Return hands whose fist follows from the breadth across the knuckles, by the cube of the lengths. */
-function byBreadth(facts, breadth, measured) {
-  const { mean_mm: mean, cv_of_cube: spread } = facts.measures.hand_breadth;
-  const ratio = breadth / mean;
-  const fist = usualFist(facts) * (ratio * ratio * ratio);
+/** Return hands whose fist is the one given, else follows from the water it displaces or from the breadth. */
+function withFist(facts, given) {
+  const { [BREADTH]: breadth, [WATER]: displaced, ...measured } = given;
+  if ("fist_ml" in measured || (breadth ?? displaced) === undefined) return { measured, fistU: null };
+  const { hand_breadth: hand, fist_in_water: water } = facts.measures;
+  const length = breadth / hand.mean_mm;
+  const [ratio, spread] =
+    displaced === undefined
+      ? [length * length * length, hand.cv_of_cube]
+      : [displaced / water.mean_ml, water.cv_of_mean];
+  const fist = usualFist(facts) * ratio;
   return { measured: { ...measured, fist_ml: fist }, fistU: quadrature(uncertainty(facts, "own"), spread) };
 }
 

@@ -22,7 +22,7 @@ export function frame(page, steps, guide) {
   const photo =
     page.photoUrl && el("img", { class: "beside", alt: t("check.photo_alt"), src: page.photoUrl });
   document
-    .getElementById("main")
+    .getElementById("flow")
     .replaceChildren(
       el("div", { class: "column left" }, steps.label.section, steps.check.section),
       el("div", { class: "column right" }, photo || "", guide, steps.amount.section, steps.numbers.section),

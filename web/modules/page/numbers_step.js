@@ -1,6 +1,7 @@
 /** The fourth step: the real numbers of the amount, beside one serving of the label. */
 
 import { nutrients } from "../rules.js";
+import { actions } from "./actions.js";
 import { el, fold, write } from "./dom.js";
 import { insightList } from "./insight_list.js";
 import { planForm } from "./plan_form.js";
@@ -23,6 +24,7 @@ export function numbersStep(page) {
   const working = el("ol", { class: "working" });
   const cautions = el("ul", { class: "cautions" });
   const plan = planForm(page);
+  const acts = actions(page);
   const spoken = el("p", { class: "unseen", "aria-live": "polite" });
   const body = el(
     "div",
@@ -49,6 +51,7 @@ export function numbersStep(page) {
     spoken,
     waiting,
     body,
+    acts.element,
     plan.element,
     el("h3", { class: "unseen", text: t("numbers.cautions") }),
     cautions,
@@ -59,6 +62,7 @@ export function numbersStep(page) {
     const { portion, panel, error, planFaults } = page.result ?? {};
     section.classList.toggle("is-waiting", !page.store.state.opened);
     plan.refresh(planFaults ?? {});
+    acts.refresh();
     write(waiting, portion ? "" : t(error ? "numbers.need_amount" : "numbers.need_label"));
     body.classList.toggle("is-stale", !portion);
     if (portion) show(portion, panel);

@@ -13,19 +13,20 @@ const [WAIT, PACE] = [450, 110];
  *
  * @param {object} page
  * @param {(count: number) => void} onCount
+ * @param {string} id Of the field, where there are several steppers.
  * @returns {{element: HTMLElement, input: HTMLInputElement, show: (count: number, step: number, name: string) => void}}
  */
-export function stepper(page, onCount) {
+export function stepper(page, onCount, id = "count") {
   const { t } = page.voice;
   let [now, stride] = [1, 1];
-  const name = el("span", { class: "count-name", id: "count-name" });
+  const name = el("span", { class: "count-name", id: `${id}-name` });
   const input = el("input", {
-    id: "count",
+    id,
     type: "text",
     inputmode: "decimal",
     autocomplete: "off",
     "aria-label": t("amount.count"),
-    "aria-describedby": "count-name",
+    "aria-describedby": `${id}-name`,
   });
   input.addEventListener("change", type);
   input.addEventListener("keydown", (event) => {

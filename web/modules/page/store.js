@@ -8,11 +8,16 @@ const NOTHING = {
   draft: null,
   amount: null,
   food: "",
+  name: "",
+  keptId: null,
   plan: { meal_carbohydrate_g: "", day_sodium_mg: "" },
   ringScale: null,
+  hands: {},
+  sortBy: "carbohydrate",
+  side: { ids: [], measure: "fist", count: 1 },
 };
 /** What outlives "start over": it belongs to the person, not to the package. */
-const LASTING = ["lang", "plan", "ringScale"];
+const LASTING = ["lang", "plan", "ringScale", "hands", "sortBy", "side"];
 
 /**
  * @typedef {object} State
@@ -22,8 +27,13 @@ const LASTING = ["lang", "plan", "ringScale"];
  * @property {import("./draft.js").Draft | null} draft
  * @property {{measure: string, count: number, cooked: boolean} | null} amount
  * @property {string} food As typed.
+ * @property {string} name What the shopper calls the food, where it is a kept one.
+ * @property {string | null} keptId The kept food that this is.
  * @property {{meal_carbohydrate_g: string, day_sodium_mg: string}} plan As typed.
  * @property {number | null} ringScale Screen pixels to a millimetre, where the person has set it with a coin.
+ * @property {Object<string, number>} hands The person's own measures by name, such as `{fist_ml: 300}`.
+ * @property {string} sortBy The nutrient that foods side by side are sorted by.
+ * @property {{ids: string[], measure: string, count: number}} side The kept foods side by side, at one amount.
  * @property {Blob | null} photo The photo as sent; it is never stored.
  */
 

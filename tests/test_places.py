@@ -1,0 +1,173 @@
+"""The meal's sums and the files of kept foods, as the page's own modules work them out, in node."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import random
+import shutil
+import subprocess
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from uncertainties import ufloat
+
+from shelfcheck import data
+from shelfcheck.measures import measures, uncertainty
+from tests.making import sample
+from tests.test_javascript import ROOT, node
+
+Json = dict[str, Any]
+Ask = Callable[[str, Json], Any]
+
+
+@pytest.fixture(scope="module")
+def web(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The page beside a package.json, without which node may take its modules for the older kind."""
+    folder = tmp_path_factory.mktemp("places") / "web"
+    for part in ("modules", "vendor"):
+        shutil.copytree(ROOT / "web" / part, folder / part)
+    (folder / "package.json").write_text('{"type": "module"}', encoding="utf-8")
+    return folder
+
+
+@pytest.fixture(scope="module")
+def ask(web: Path) -> Ask:
+    def one(kind: str, given: Json) -> Any:
+        command = [node(), str(ROOT / "tests" / "vectors" / "places.mjs"), str(web), str(data.FOLDER)]
+        line = json.dumps({"ask": kind, "given": given})
+        done = subprocess.run(
+            command, input=line, capture_output=True, encoding="utf-8", check=False, timeout=60
+        )
+        assert done.returncode == 0, done.stderr
+        return json.loads(done.stdout)
+
+    return one
+
+
+def item(name: str, count: float, measure: str, **more: Any) -> Json:
+    return {"panel": sample(name), "amount": {"count": count, "measure": measure}, **more}
+
+
+def kept(name: str, **more: Any) -> Json:
+    amount = {"count": 2, "measure": "fist", "cooked": False}
+    return {"name": name, "food": "granola", "amount": amount, "panel": sample("fda_sample"), **more}
+
+
+# ---- the meal ----
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_meal_sums_as_the_library_propagates_one_hand_and_independent_rest(ask: Ask, seed: int) -> None:
+    """`uncertainties`: one variable for the hand that all share, one for each cup and each print."""
+    rng = random.Random(seed)
+    counts = [rng.choice((0.5, 1, 1.5, 2, 3)) for _ in range(3)]
+    hand = ufloat(1, uncertainty("hand"))
+    spoon = [ufloat(1, uncertainty("spoon")) for _ in counts]
+    items = [item("fda_sample", count, measure) for count in counts for measure in ("fist", "cup")]
+    each, print_u = 37, 1 / 12**0.5  # 37 g carbohydrate, printed to the gram
+    cup, serving = measures()["cup"].ways[0].amount, 160  # label mL; 2/3 cup
+    total = sum(
+        count * cup / serving * (ufloat(each, print_u) * hand + ufloat(each, print_u) * own)
+        for count, own in zip(counts, spoon, strict=True)
+    )
+
+    found = ask("meal", {"items": items})["carbohydrate"]["range"]
+
+    assert found["value"] == pytest.approx(total.n)
+    assert found["high"] - found["value"] == pytest.approx(
+        total.s, rel=0.003
+    )  # products of spreads are left out
+
+
+def test_two_helpings_by_one_hand_are_as_uncertain_as_one_helping_twice_the_size(ask: Ask) -> None:
+    twice = ask("meal", {"items": [item("fda_sample", 1, "fist")] * 2})["energy"]["range"]
+    whole = ask("meal", {"items": [item("fda_sample", 2, "fist")]})["energy"]["range"]
+
+    assert twice["value"] == pytest.approx(whole["value"])
+    assert twice["high"] == pytest.approx(whole["high"], rel=0.002)
+
+
+def test_a_food_that_does_not_tell_a_nutrient_is_counted_as_missing(ask: Ask) -> None:
+    silent = item("fda_sample", 1, "fist")
+    silent["panel"]["nutrients"]["sodium"] |= {"value": None, "percent_dv": None, "state": "missing"}
+
+    sums = ask("meal", {"items": [silent, item("fda_sample", 1, "fist")]})
+
+    assert sums["sodium"]["missing"] == 1
+    assert sums["energy"]["missing"] == 0
+    assert sums["sodium"]["range"]["value"] == pytest.approx(1.5 * 160)
+
+
+# ---- files ----
+
+
+def test_kept_foods_come_back_from_json_as_they_were_saved(ask: Ask) -> None:
+    foods = [kept("Granola", kept="2026-05-04T10:00:00.000Z"), kept("Cena, del martes")]
+
+    text = ask("save", {"foods": foods})["json"]
+    back = ask("bring", {"text": text})["foods"]
+
+    assert [(food["name"], food["food"], food["amount"]) for food in back] == [
+        (food["name"], food["food"], food["amount"]) for food in foods
+    ]
+    for food, old in zip(back, foods, strict=True):
+        for key, printed in old["panel"]["nutrients"].items():
+            assert food["panel"]["nutrients"][key]["value"] == printed["value"], key
+    assert (
+        json.loads(ask("save", {"foods": back})["json"])["foods"]
+        == json.loads(
+            ask("save", {"foods": ask("bring", {"text": ask("save", {"foods": back})["json"]})["foods"]})[
+                "json"
+            ]
+        )["foods"]
+    )
+
+
+def test_kept_foods_come_back_from_csv_with_every_printed_number(ask: Ask) -> None:
+    less = kept('Rings "of oats", plain')
+    less["panel"]["nutrients"]["fiber"] |= {"value": 1, "less_than": True}
+
+    text = ask("save", {"foods": [less]})["csv"]
+    [back] = ask("bring", {"text": text})["foods"]
+
+    [row] = csv.DictReader(io.StringIO(text))  # Python's own reader takes the file for what it says
+    assert (row["name"], row["sodium_mg"], row["fiber_g"]) == (less["name"], "160", "<1")
+    assert back["amount"] == less["amount"]
+    for key, printed in less["panel"]["nutrients"].items():
+        found = back["panel"]["nutrients"][key]
+        assert (found["value"], found["percent_dv"], found["less_than"]) == (
+            printed["value"],
+            printed["percent_dv"],
+            printed["less_than"],
+        ), key
+
+
+def test_a_name_is_never_a_formula_in_a_table_program(ask: Ask) -> None:
+    text = ask("save", {"foods": [kept("=2+3"), kept("-1"), kept("@x")]})["csv"]
+
+    assert [row["name"] for row in csv.DictReader(io.StringIO(text))] == ["'=2+3", "'-1", "'@x"]
+    assert [food["name"] for food in ask("bring", {"text": text})["foods"]] == ["=2+3", "-1", "@x"]
+
+
+@pytest.mark.parametrize(
+    ("text", "code", "row"),
+    [
+        ("", "unknown", None),
+        ("hello", "unknown", None),
+        ('{"shelfcheck": 1}', "unknown", None),
+        ('{"shelfcheck": 9, "foods": []}', "newer", None),
+        ('{"shelfcheck": 1, "foods": [{"panel": {"serving": 3}}]}', "food", 1),
+        ('{"shelfcheck": 1, "foods": [null]}', "food", 1),
+        ("name,household_amount\nx,two", "food", 1),
+        ("a,b,c\n1,2,3", "unknown", None),
+    ],
+)
+def test_a_file_that_cannot_be_taken_in_says_why(ask: Ask, text: str, code: str, row: int | None) -> None:
+    answer = ask("bring", {"text": text})
+
+    assert (answer.get("code"), answer.get("row")) == (code, row)
+    assert code != "food" or answer["reason"]

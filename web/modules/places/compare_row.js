@@ -1,0 +1,54 @@
+/** One of the foods side by side: the number that matters large with its bar, the others small below. */
+
+import { el } from "../page/dom.js";
+import { rangeBar } from "../page/range_bar.js";
+import { written } from "./figures.js";
+import { titleOf } from "./frame.js";
+
+const SHOWN = ["energy", "carbohydrate", "fat", "sodium"];
+
+/**
+ * Return the row of a food.
+ *
+ * @param {object} page
+ * @param {{food: object, portion?: object, error?: string}} row
+ * @param {string} sortBy
+ * @param {number} most The largest number of all rows, which fills the bar.
+ */
+export function compareRow(page, { food, portion, error }, sortBy, most) {
+  const { t, word } = page.voice;
+  const title = el("h3", { text: titleOf(page, food) });
+  if (!portion) return el("li", { class: "beside-row is-lacking" }, title, el("p", { class: "small", text: error }));
+  const main = portion.nutrients.get(sortBy);
+  const bar = rangeBar();
+  if (main) bar.show(main.range, null, most);
+  bar.element.hidden = !main;
+  const others = SHOWN.filter((id) => id !== sortBy && portion.nutrients.has(id)).map((id) =>
+    el(
+      "div",
+      {},
+      el("dt", { text: word(`nutrient.${id}`) }),
+      el("dd", { text: written(page, id, portion.nutrients.get(id).range.value) }),
+    ),
+  );
+  const doubtful = portion.state === "check" || main?.state === "check";
+  return el(
+    "li",
+    { class: "beside-row" },
+    title,
+    el(
+      "p",
+      { class: "big" },
+      el("span", { class: "value", text: main ? written(page, sortBy, main.range.value) : "–" }),
+      el("span", { class: "unit", text: ` ${main ? rangeOf(main) : t("numbers.missing")}` }),
+    ),
+    bar.element,
+    doubtful && el("p", { class: "doubt", text: t("compare.doubtful") }),
+    el("dl", { class: "others" }, ...others),
+  );
+
+  function rangeOf({ range }) {
+    const [low, high] = [written(page, sortBy, range.low, ""), written(page, sortBy, range.high)];
+    return low === high ? "" : t("numbers.range", { low, high });
+  }
+}

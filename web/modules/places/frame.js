@@ -1,0 +1,73 @@
+/** What the places share: their head, what a food is called and holds, and a sentence that can take a step back. */
+
+import { button, el } from "../page/dom.js";
+import { footLink } from "./foot.js";
+
+/**
+ * Return a place's section: its heading, a sentence on what it is for, its parts and the link to what is kept.
+ *
+ * @param {object} page
+ * @param {{id: string, title: string, hint: string}} head
+ * @param {...Node} parts
+ */
+export function placeSection(page, { id, title, hint }, ...parts) {
+  return el(
+    "section",
+    { class: `place-${id}`, "aria-labelledby": "place-title" },
+    el(
+      "div",
+      { class: "place-head" },
+      el("h2", { id: "place-title", tabindex: "-1", text: title }),
+      el("p", { class: "hint", text: hint }),
+    ),
+    ...parts,
+    footLink(page),
+  );
+}
+
+/** Return what a record is called. */
+export function titleOf(page, { name }) {
+  return name || page.voice.t("kept.unnamed");
+}
+
+/** Return a record's label in one line: "2/3 cup (55 g) · 230 calories · 37 g carbohydrate". */
+export function lineOf(page, { panel }) {
+  const { word, number } = page.voice;
+  const said = ["energy", "carbohydrate", "sodium"]
+    .filter((id) => (panel.nutrients[id]?.value ?? null) !== null)
+    .map((id) =>
+      [number(panel.nutrients[id].value, 1), page.unitOf(id), word(`nutrient.${id}`)].filter(Boolean).join(" "),
+    );
+  return [panel.serving.text || servingOf(panel), ...said].filter(Boolean).join(" · ");
+}
+
+/** Return a bar of news: `say(text)`, or `say(text, undo)` with a button that takes it back. */
+export function news(page) {
+  const words = el("p", { role: "status" });
+  const element = el("div", { class: "news" }, words);
+  let back = null;
+
+  function say(text, undo = null) {
+    back?.remove();
+    back = null;
+    words.textContent = text;
+    element.classList.toggle("is-told", Boolean(text));
+    if (!undo) return;
+    back = button(
+      page.voice.t("kept.undo"),
+      async () => {
+        say("");
+        await undo();
+      },
+      { class: "quiet" },
+    );
+    element.append(back);
+  }
+
+  return { element, say };
+}
+
+function servingOf({ serving }) {
+  const part = (amount, unit) => (serving[amount].value === null ? "" : `${serving[amount].value} ${serving[unit].value ?? ""}`);
+  return part("household_amount", "household_unit").trim() || part("metric_amount", "metric_unit").trim();
+}

@@ -1,0 +1,89 @@
+/** How the other hand measures follow from the fist; each can be measured by itself. */
+
+import { button, drawing, el, fold } from "../page/dom.js";
+import { nameOf } from "../page/ways.js";
+import { sizeForm } from "./hands_form.js";
+import { growing, handsWith, sayIn, sizeIn, spreadWords } from "./hands_sizes.js";
+
+const UNITS = { g: ["oz", "g"], small: ["tbsp", "tsp", "ml"], large: ["cup", "tbsp", "ml"] };
+/** From how many mL a measure is asked for in cups first. Judgement. */
+const LARGE_ML = 60;
+
+/**
+ * Return the list of measures.
+ *
+ * @param {object} page
+ * @param {(hands: object) => void} onHands Called with all numbers of the hands when one has changed.
+ */
+export function handList(page, onHands) {
+  const { t } = page.voice;
+  const rows = growing(page)
+    .filter(({ id }) => id !== "fist")
+    .map((measure) => row(measure));
+  const element = el("ul", { class: "hand-list" }, ...rows.map((one) => one.element));
+
+  function row(measure) {
+    const name = nameOf(page, measure.id, 1);
+    const { size, dimension } = sizeIn(page, {}, measure);
+    const key = `${measure.id}_${dimension}`;
+    const sizes = el("div", { class: "hand-sizes" });
+    const reset = button(t("hands.reset", { name }), () => change({}), { class: "quiet" });
+    const units = UNITS[dimension === "g" ? "g" : size >= LARGE_ML ? "large" : "small"];
+    const alone = fold(
+      t("hands.alone", { name }),
+      el("p", { class: "small", text: t(`hands.alone_how.${dimension}`) }),
+      sizeForm(page, {
+        name: key,
+        labels: [t("hands.holds", { name })],
+        units,
+        onSize: (own) => change({ [key]: own }),
+      }),
+    );
+
+    /** Keep the number, close the form, and leave the focus where the row goes on. */
+    function change(numbers) {
+      alone.open = false;
+      onHands(handsWith(page.store.state.hands, [key], numbers));
+      alone.querySelector("summary").focus();
+    }
+
+    function refresh() {
+      const { hands } = page.store.state;
+      const [usual, own] = [{}, hands].map((given) => sizeIn(page, given, measure));
+      const follows = own.size !== usual.size || own.spread !== usual.spread;
+      sizes.replaceChildren(
+        line(t("hands.usual"), usual),
+        ...(follows ? [line(t("hands.own"), own, "own")] : []),
+      );
+      reset.hidden = !(key in hands);
+    }
+
+    return {
+      element: el(
+        "li",
+        { data: { hand: measure.id } },
+        drawing(measure.id),
+        el("div", {}, el("p", { class: "chosen-name", text: name }), sizes, reset),
+        alone,
+      ),
+      refresh,
+    };
+  }
+
+  function line(whose, { size, spread, dimension }, kind = "usual") {
+    const { about, exact } = sayIn(page, { size, dimension });
+    return el(
+      "p",
+      { class: `hand-size ${kind}` },
+      el("span", { class: "hand-whose", text: whose }),
+      el("span", { class: "hand-about", text: t("hands.about", { size: about }) }),
+      el("span", {
+        class: "small",
+        text: t("hands.exactly", { exact, spread: spreadWords(page, spread) }),
+      }),
+    );
+  }
+
+  const refresh = () => rows.forEach((one) => one.refresh());
+  return { element, refresh };
+}

@@ -1,0 +1,75 @@
+/** This phone: what it keeps and what leaves it, the language, the cautions, and a way to delete it all. */
+
+import { ask } from "../page/confirm.js";
+import { button, el } from "../page/dom.js";
+import { LANGUAGES } from "../words.js";
+import { eraseAll } from "./phone_erase.js";
+import { keptList, safety } from "./phone_storage.js";
+
+/** Each language by its own name. */
+const NAMES = { en: "English", es: "Español" };
+
+/** Return the place. */
+export async function place(page) {
+  const { t, word, lang } = page.voice;
+  const title = el("h2", { id: "place-title", tabindex: "-1", text: t("phone.title") });
+  const kept = keptList(page);
+  const safe = safety(page);
+  const version = el("p", { class: "small", hidden: true });
+  const section = el(
+    "section",
+    { class: "phone", "aria-labelledby": title.id },
+    el("div", { class: "place-head" }, title, el("p", { class: "hint", text: t("phone.hint") })),
+    part(t("phone.kept"), kept.element, safe.element),
+    part(t("language"), el("div", { class: "actions" }, ...LANGUAGES.map(speaker))),
+    part(t("phone.sent_title"), el("p", { text: t("phone.sent_photo") }), el("p", { text: t("phone.sent_rest") })),
+    part(t("phone.cautions"), el("ul", { class: "insights" }, ...page.facts.dietRules.cautions.map(caution))),
+    part(
+      t("phone.delete_title"),
+      el("p", { text: t("phone.delete_hint") }),
+      button(t("phone.delete"), askAndErase, { class: "choice erase" }),
+    ),
+    version,
+  );
+
+  function speaker(code) {
+    const speak = () => {
+      page.speak(code);
+      document.getElementById(`speak-${code}`).focus();
+    };
+    return button(NAMES[code], speak, { class: "choice spoken", lang: code, "aria-pressed": String(code === lang) });
+  }
+
+  function caution(code) {
+    return el("li", { text: word(`caution.${code}`) });
+  }
+
+  async function askAndErase() {
+    const words = { question: t("phone.question"), yes: t("phone.yes"), no: t("phone.no") };
+    if (await ask(words)) await eraseAll();
+  }
+
+  function refresh() {
+    return Promise.all([kept.refresh(), safe.refresh()]);
+  }
+
+  await refresh();
+  showVersion(page, version); // not waited for: without a signal nothing answers
+  return { section, refresh };
+}
+
+function part(title, ...body) {
+  return el("div", { class: "phone-part" }, el("h3", { text: title }), ...body);
+}
+
+/** Say which version answers, where there is a signal. */
+async function showVersion(page, element) {
+  if (!navigator.onLine) return;
+  try {
+    const { version } = await (await fetch("api/health")).json();
+    element.textContent = page.voice.t("phone.version", { version });
+    element.hidden = false;
+  } catch {
+    // No signal: the version is not worth a word of trouble.
+  }
+}
