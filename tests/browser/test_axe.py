@@ -252,4 +252,4 @@ def test_a_small_target_and_a_wide_line_are_found(shopper: Arrive) -> None:
     )
 
     assert len(one.page.evaluate(SMALL_TARGETS_JS, TARGET)) == 1
-    assert len(one.page.evaluate(SIDEWAYS_JS, SMALL[0])) == 1
+    assert one.page.evaluate(SIDEWAYS_JS, SMALL[0])[0].startswith("<p")

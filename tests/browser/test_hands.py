@@ -222,3 +222,14 @@ def test_by_keyboard_alone(shopper: Arrive) -> None:
     one.page.keyboard.press("Enter")
 
     assert kept(one) == {"fist_ml": 300}
+
+
+def test_the_amount_tells_what_a_measured_hand_holds(shopper: Arrive) -> None:
+    one = shopper()
+    one.arrive()
+    one.page.evaluate("localStorage.setItem('shelfcheck.page', JSON.stringify({hands: {fist_ml: 360}}))")
+    one.page.reload()
+    one.type_granola()
+
+    expect(one.page.locator(".chosen .small")).to_contain_text("1 1/2")
+    assert one.value("energy") == "518"  # 360 mL of 160 mL a serving: 2.25 x 230

@@ -1,5 +1,7 @@
 /** The third step: how much will be eaten, in whichever measure suits. */
 
+import { measures } from "../measures.js";
+import { sayIn, sizeIn } from "../places/hands_sizes.js";
 import { bundleRing } from "./bundle.js";
 import { button, drawing, el, isWide, write } from "./dom.js";
 import { startCount } from "./first_amount.js";
@@ -45,6 +47,14 @@ export function amountStep(page) {
     other.focus();
   }
 
+  /** Return what one of a hand measure holds: in this person's hand, once it is measured. */
+  function explain(measure) {
+    const known = measures(page.facts).get(measure);
+    const { hands } = store.state;
+    if (!known?.scales || !Object.keys(hands).length) return shown(page, measure);
+    return t("amount.own_hand", sayIn(page, sizeIn(page, hands, known)));
+  }
+
   function change(part) {
     store.update({ amount: { ...store.state.amount, ...part } });
   }
@@ -58,7 +68,7 @@ export function amountStep(page) {
     if (drawn !== measure) picture.replaceChildren(...(isHand(page, measure) ? [drawing(measure)] : []));
     drawn = measure;
     name.textContent = nameOf(page, measure, 1);
-    write(explained, measure === "bundle" ? "" : shown(page, measure));
+    write(explained, measure === "bundle" ? "" : explain(measure));
     ring.element.hidden = measure !== "bundle";
     if (measure === "bundle") ring.refresh();
     count.show(amount.count, stepOf(page, measure), nameOf(page, measure, amount.count));

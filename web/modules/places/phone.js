@@ -2,8 +2,8 @@
 
 import { ask } from "../page/confirm.js";
 import { button, el } from "../page/dom.js";
+import { empty, KeepError, STORES } from "../phone/database.js";
 import { LANGUAGES } from "../words.js";
-import { eraseAll } from "./phone_erase.js";
 import { keptList, safety } from "./phone_storage.js";
 
 /** Each language by its own name. */
@@ -72,4 +72,20 @@ async function showVersion(page, element) {
   } catch {
     // No signal: the version is not worth a word of trouble.
   }
+}
+
+/** Delete kept foods, meal, photos, all that was typed, and the app's own copy; then load the page anew. */
+async function eraseAll() {
+  await empty(...STORES).catch(unlessNothingIsKept);
+  localStorage.clear();
+  sessionStorage.clear();
+  for (const name of (await globalThis.caches?.keys()) ?? []) await caches.delete(name);
+  for (const worker of (await navigator.serviceWorker?.getRegistrations()) ?? []) await worker.unregister();
+  history.replaceState(null, "", location.pathname);
+  location.reload();
+}
+
+/** A phone that keeps nothing has nothing to delete; any other trouble is told. */
+function unlessNothingIsKept(error) {
+  if (!(error instanceof KeepError)) throw error;
 }
