@@ -193,10 +193,19 @@ def run_app(folder: Path, serve_options: Sequence[str], *, serve: bool, run: Run
     return status
 
 
+_PARALLEL = ("-n", "auto", "--dist", "loadfile")
+"""A process for each core; the tests of one file share what they set up."""
+
+
 def check(folder: Path, pytest_options: Sequence[str], run: Runner = shown) -> int:
     """Lint, type check and test, each in any case; return 0 only when all pass."""
     python = [str(folder / "bin" / "python"), "-m"]
-    steps = (["ruff", "check"], ["ruff", "format", "--check"], ["mypy"], ["pytest", *pytest_options])
+    steps = (
+        ["ruff", "check"],
+        ["ruff", "format", "--check"],
+        ["mypy"],
+        ["pytest", *_PARALLEL, *pytest_options],
+    )
     failed = [step for step in steps if run([*python, *step])]
     for step in failed:
         say(f"Failed: {shlex.join(step)}")

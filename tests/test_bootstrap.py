@@ -305,7 +305,7 @@ def test_checking_goes_on_to_the_tests_and_fails_when_the_linter_does(
         ["ruff", "check"],
         ["ruff", "format", "--check"],
         ["mypy"],
-        ["pytest", "-k", "rules"],
+        ["pytest", "-n", "auto", "--dist", "loadfile", "-k", "rules"],
     ]
     assert capsys.readouterr().out.splitlines() == ["Failed: ruff check", "Failed: ruff format --check"]
 

@@ -15,7 +15,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from playwright.sync_api import Browser, BrowserContext, Locator, Page, Playwright, Route
+from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Locator, Page, Playwright, Route
 
 PHONE = (360, 740)
 SMALL = (320, 640)
@@ -84,6 +84,11 @@ def new_context(browser: Browser, size: tuple[int, int], lang: str = "en", **mor
     )
 
 
+def _is_trouble(message: ConsoleMessage) -> bool:
+    """Tell an error of the page from Chromium's report of a network that the test itself switched off."""
+    return message.type == "error" and "ERR_INTERNET_DISCONNECTED" not in message.text
+
+
 class Shopper:
     """Somebody at the page, who finds things by their place and not by their words, so in any language."""
 
@@ -95,7 +100,7 @@ class Shopper:
         page.on("pageerror", lambda error: self.troubles.append(str(error)))
         page.on(
             "console",
-            lambda message: self.troubles.append(message.text) if message.type == "error" else None,
+            lambda message: self.troubles.append(message.text) if _is_trouble(message) else None,
         )
 
     def arrive(self) -> Shopper:

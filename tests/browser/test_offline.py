@@ -46,8 +46,8 @@ def offline(one: Shopper, *, now: bool = True) -> None:
     one.page.context.set_offline(offline=now)
 
 
-def waiting(one: Shopper) -> int:
-    return one.page.locator(".waiting-list li").count()
+def expect_waiting(one: Shopper, count: int) -> None:
+    expect(one.page.locator(".waiting-list li")).to_have_count(count)
 
 
 def put_away(one: Shopper) -> Shopper:
@@ -156,7 +156,7 @@ def test_a_photo_taken_with_no_signal_survives_the_tab_and_is_read_when_it_retur
 
     expect(again.page.locator("#check form")).to_be_visible()  # nothing else was going on
     assert again.field("energy").input_value() == "230"
-    assert waiting(again) == 0
+    expect_waiting(again, 0)
     one.troubles.clear()
 
 
@@ -187,7 +187,7 @@ def test_an_offer_put_off_stays_with_the_label(shopper: Arrive) -> None:
     one.page.locator(".waiting-list .primary").click()
 
     expect(one.field("fat")).to_have_value("8")
-    assert waiting(one) == 0
+    expect_waiting(one, 0)
     one.troubles.clear()
 
 
@@ -199,7 +199,7 @@ def test_a_waiting_photo_can_be_typed_from_with_the_photo_beside(shopper: Arrive
     expect(one.page.locator("img.beside")).to_be_visible()
     one.fill(LABEL | GRANOLA).go_on()
     assert one.value("energy") == "345"
-    assert waiting(one) == 0
+    expect_waiting(one, 0)
     one.troubles.clear()
 
 
@@ -209,7 +209,7 @@ def test_a_waiting_photo_is_let_go_only_after_asking(shopper: Arrive) -> None:
 
     let_go.click()
     one.page.locator(".question .quiet").click()
-    assert waiting(one) == 1
+    expect_waiting(one, 1)
     let_go.click()
     one.page.locator(".question .primary").click()
 
