@@ -30,6 +30,8 @@ if TYPE_CHECKING:  # not at run time, so that a Python too old for this line is 
 ROOT = Path(__file__).resolve().parent.parent
 OLDEST_PYTHON = (3, 11)
 SAMPLE = Path("sample_labels", "fda_sample.png")
+_PARALLEL = ("-n", "auto", "--dist", "loadfile")
+"""A process for each core; the tests of one file share what they set up."""
 CHILD_SETTINGS = {
     "OMP_THREAD_LIMIT": "1",  # Tesseracts side by side are far slower with threads (tesseract issue 3109)
     "PLAYWRIGHT_SKIP_BROWSER_DOWNLOAD": "1",  # the tests drive the system's Chromium
@@ -191,10 +193,6 @@ def run_app(folder: Path, serve_options: Sequence[str], *, serve: bool, run: Run
         # The server takes this process's place, so that Ctrl-C and signals reach it.
         os.execv(shelfcheck, [shelfcheck, "serve", *serve_options])  # noqa: S606 - there is no shell to need
     return status
-
-
-_PARALLEL = ("-n", "auto", "--dist", "loadfile")
-"""A process for each core; the tests of one file share what they set up."""
 
 
 def check(folder: Path, pytest_options: Sequence[str], run: Runner = shown) -> int:

@@ -106,21 +106,17 @@ def find_tokens(words: Sequence[Word]) -> Iterator[Token]:
     for word in words:
         text = word.text.strip("()[]{},;:*•·'‘’`´\"").rstrip(".")
         is_less = text.startswith(("<", "«")) or _is_less(text)
-        if is_less and pending is not None and _has_figure(pending):  # it belongs to the number that follows
-            yield _token([pending], pending.text, murk, less=less)
-            less, pending, murk = False, None, 1.0
-        less = less or is_less
-        if is_less:
-            text = text.lstrip("<«")
-        if _is_less(text):
-            continue
-        if pending is not None and (_is_sign(text) or _has_figure(pending)):
-            signed = _is_sign(text)
+        text = text.lstrip("<«")
+        signed = _is_sign(text) and not is_less  # what is less belongs to the number that follows
+        if pending is not None and (signed or _has_figure(pending)):
             both = [pending, word] if signed else [pending]
             yield _token(both, pending.text + text * signed, murk, less=less)
             less, pending, murk = False, None, 1.0
             if signed:
                 continue
+        less = less or is_less
+        if _is_less(text):
+            continue
         pending = replace(word, text=text) if _BARE.fullmatch(text) else None
         if pending is None and _SIGNED.match(text) and _LIKE_FIGURES.search(text):
             yield _token([word], text, murk, less=less)
