@@ -5,8 +5,6 @@ One node answers them all. Answers must be equal to the letter; numbers before r
 
 from __future__ import annotations
 
-import json
-import shutil
 import subprocess
 from collections.abc import Iterator
 from pathlib import Path
@@ -14,12 +12,11 @@ from typing import Any
 
 import pytest
 
-from shelfcheck import data
 from tests.vectors.ask import ask
 from tests.vectors.make import stored
+from tests.vectors.node import ask_javascript, node, page_copy
 from tests.vectors.random_cases import random_cases
 
-ROOT = Path(__file__).parent.parent
 RANDOM_CASES = 10_000
 SEED = 1906
 RELATIVE = 1e-9
@@ -28,49 +25,22 @@ Json = dict[str, Any]
 Pairs = dict[str, list[tuple[Json, Json, Json]]]
 
 
-def node() -> str:
-    """Return the node on PATH, else the one inside the playwright package."""
-    found = shutil.which("node")
-    if found:
-        return found
-    from playwright._impl._driver import compute_driver_executable
-
-    return str(compute_driver_executable()[0])
+@pytest.fixture(scope="module")
+def page(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return page_copy(tmp_path_factory.mktemp("page"))
 
 
 @pytest.fixture(scope="module")
-def modules(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The page's modules beside a package.json, without which node may take them for its older kind."""
-    folder = tmp_path_factory.mktemp("page") / "modules"
-    shutil.copytree(ROOT / "web" / "modules", folder)
-    (folder / "package.json").write_text('{"type": "module"}', encoding="utf-8")
-    return folder
-
-
-@pytest.fixture(scope="module")
-def pairs(modules: Path) -> Pairs:
+def pairs(page: Path) -> Pairs:
     """Each case with Python's and JavaScript's answer, of the ``stored`` vectors and ``random`` cases."""
     vectors = [vector for cases in stored().values() for vector in cases]
     groups = {"stored": vectors, "random": random_cases(RANDOM_CASES, SEED)}
-    answers = iter(ask_javascript([case for group in groups.values() for case in group], modules))
+    answers = iter(ask_javascript([case for group in groups.values() for case in group], page))
     return {name: [(case, ask(case), next(answers)) for case in group] for name, group in groups.items()}
 
 
-def ask_javascript(cases: list[Json], modules: Path) -> list[Json]:
-    """Return the answer of ``web/modules`` to each case, from one node."""
-    command = [node(), str(ROOT / "tests" / "vectors" / "run.mjs"), str(modules), str(data.FOLDER)]
-    lines = "\n".join(json.dumps({"ask": case["ask"], "given": case["given"]}) for case in cases)
-    done = subprocess.run(
-        command, input=lines, capture_output=True, encoding="utf-8", check=False, timeout=120
-    )
-    assert done.returncode == 0, done.stderr
-    answers = [json.loads(line) for line in done.stdout.split("\n")]
-    assert len(answers) == len(cases)
-    return answers
-
-
-def test_every_module_of_the_page_parses(modules: Path) -> None:
-    for path in modules.rglob("*.js"):
+def test_every_module_of_the_page_parses(page: Path) -> None:
+    for path in page.rglob("*.js"):
         done = subprocess.run([node(), "--check", str(path)], capture_output=True, text=True, check=False)
         assert done.returncode == 0, done.stderr
 

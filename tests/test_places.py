@@ -6,44 +6,27 @@ import csv
 import io
 import json
 import random
-import shutil
-import subprocess
 from collections.abc import Callable
-from pathlib import Path
 from typing import Any
 
 import pytest
 from uncertainties import ufloat
 
-from shelfcheck import data
 from shelfcheck.measures import measures, uncertainty
 from tests.making import sample
-from tests.test_javascript import ROOT, node
+from tests.vectors.node import ask_javascript, page_copy
 
 Json = dict[str, Any]
 Ask = Callable[[str, Json], Any]
 
 
 @pytest.fixture(scope="module")
-def web(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The page beside a package.json, without which node may take its modules for the older kind."""
-    folder = tmp_path_factory.mktemp("places") / "web"
-    for part in ("modules", "vendor"):
-        shutil.copytree(ROOT / "web" / part, folder / part)
-    (folder / "package.json").write_text('{"type": "module"}', encoding="utf-8")
-    return folder
+def ask(tmp_path_factory: pytest.TempPathFactory) -> Ask:
+    page = page_copy(tmp_path_factory.mktemp("places"))
 
-
-@pytest.fixture(scope="module")
-def ask(web: Path) -> Ask:
     def one(kind: str, given: Json) -> Any:
-        command = [node(), str(ROOT / "tests" / "vectors" / "places.mjs"), str(web), str(data.FOLDER)]
-        line = json.dumps({"ask": kind, "given": given})
-        done = subprocess.run(
-            command, input=line, capture_output=True, encoding="utf-8", check=False, timeout=60
-        )
-        assert done.returncode == 0, done.stderr
-        return json.loads(done.stdout)
+        [answer] = ask_javascript([{"ask": kind, "given": given}], page)
+        return answer
 
     return one
 

@@ -156,12 +156,17 @@ def test_a_measure_can_be_measured_by_itself_and_let_go_again(shopper: Arrive) -
     expect(row.locator(".hand-size.own")).to_contain_text("19 mL")
 
 
-def test_what_is_weighed_is_asked_for_in_ounces_or_grams(shopper: Arrive) -> None:
-    one = at_hands(shopper())
+def weigh_a_palmful(one: Shopper) -> None:
+    """Type 1 1/2 in the unit that is asked for first."""
     row = one.page.locator("[data-hand=palmful]")
     row.locator("summary").click()
     row.locator("input").fill("1 1/2")
     row.locator("form .primary").click()
+
+
+def test_what_is_weighed_is_asked_for_in_ounces_or_grams(shopper: Arrive) -> None:
+    one = at_hands(shopper())
+    weigh_a_palmful(one)
 
     assert kept(one) == {"palmful_g": 42}
     expect(one.page.locator(".fist-everywhere")).to_be_hidden()
@@ -169,10 +174,7 @@ def test_what_is_weighed_is_asked_for_in_ounces_or_grams(shopper: Arrive) -> Non
 
 def test_the_usual_fist_comes_back_and_leaves_what_was_measured_by_itself(shopper: Arrive) -> None:
     one = at_hands(shopper())
-    row = one.page.locator("[data-hand=palmful]")
-    row.locator("summary").click()
-    row.locator("input").fill("1 1/2")
-    row.locator("form .primary").click()
+    weigh_a_palmful(one)
     measure(one, "heap", "1 1/4")
     one.page.locator(".fist-now button").click()
 

@@ -9,6 +9,9 @@ const load = (name) => import(pathToFileURL(join(modules, name)));
 const { loadFacts } = await load("facts.js");
 const { checkPanel } = await load("check.js");
 const { PortionError } = await load("errors.js");
+const { addUp } = await load("meal.js");
+const { ExchangeError, fromText, toJson } = await load("phone/exchange.js");
+const { toCsv } = await load("phone/table.js");
 const { buildPortion, workOut } = await load("portion.js");
 
 const facts = await loadFacts(async (url) => JSON.parse(readFileSync(join(data, url.replace(/^data\//, "")), "utf8")));
@@ -40,9 +43,27 @@ function unrounded(portion) {
   };
 }
 
+function meal({ items }) {
+  return Object.fromEntries(addUp(facts, items.map((given) => workOut(facts, given))));
+}
+
+function save({ foods }) {
+  return { json: toJson(foods), csv: toCsv(facts, foods) };
+}
+
+function bring({ text, lang = "en" }) {
+  try {
+    return { foods: fromText(facts, text, lang) };
+  } catch (error) {
+    if (!(error instanceof ExchangeError)) throw error;
+    return { code: error.code, row: error.row, reason: error.message };
+  }
+}
+
+const asks = { check, portion, meal, save, bring };
 const answers = readFileSync(0, "utf8")
   .split("\n")
   .filter(Boolean)
   .map((line) => JSON.parse(line))
-  .map(({ ask, given }) => JSON.stringify(ask === "check" ? check(given) : portion(given)));
+  .map(({ ask, given }) => JSON.stringify(asks[ask](given)));
 process.stdout.write(answers.join("\n"));

@@ -77,11 +77,12 @@ class Page {
     const { panel } = reviewDraft(this.facts, draft, this.voice);
     if (!panel) return { panel: null };
     this.store.state.amount ??= firstAmount(this, panel);
-    return { panel, ...this.portionOf(panel, this.plan()) };
+    return { panel, ...this.portionOf(panel) };
   }
 
-  portionOf(panel, plan, planFaults = {}) {
+  portionOf(panel) {
     const { amount, food, hands } = this.store.state;
+    const { plan, faults: planFaults } = this.plan();
     try {
       const portion = buildPortion(this.facts, {
         panel,
@@ -94,30 +95,25 @@ class Page {
       return { portion: { ...portion, plan }, planFaults };
     } catch (error) {
       if (error.name !== "PortionError") throw error;
-      const wrong = Object.keys(error.fields).filter((path) => path.startsWith("plan."));
-      if (!wrong.length) return { error, planFaults };
-      const usable = Object.fromEntries(
-        Object.entries(plan).map(([key, value]) => [key, wrong.includes(`plan.${key}`) ? null : value]),
-      );
-      return this.portionOf(panel, usable, error.fields);
+      return { error, planFaults };
     }
   }
 
+  /** Return the plan as typed, null for what no care team sets, and the faults of that by path. */
   plan() {
-    const numbers = Object.entries(this.store.state.plan).map(([key, text]) => [key, numberFrom(text)]);
-    return Object.fromEntries(numbers);
-  }
-
-  /** Return the plan without what no care team sets. */
-  soundPlan() {
-    const sound = ([key, value]) => {
+    const plan = {};
+    const faults = {};
+    for (const [key, text] of Object.entries(this.store.state.plan)) {
+      plan[key] = numberFrom(text);
       try {
-        return planFrom(this.facts, { [key]: value }, this.voice.lang) && true;
-      } catch {
-        return false;
+        planFrom(this.facts, plan, this.voice.lang);
+      } catch (error) {
+        if (error.name !== "PortionError") throw error;
+        plan[key] = null;
+        Object.assign(faults, error.fields);
       }
-    };
-    return Object.fromEntries(Object.entries(this.plan()).filter(sound));
+    }
+    return { plan, faults };
   }
 
   /** Open a kept food as the label of now, at the amount it was kept with. */
@@ -155,9 +151,11 @@ class Page {
     this.rebuild("label");
   }
 
+  /** Speak another language; the focus goes to the head's button for it. */
   speak(lang) {
     this.store.update({ lang });
     this.rebuild();
+    document.getElementById(`speak-${lang}`).focus();
   }
 }
 

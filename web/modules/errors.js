@@ -14,6 +14,11 @@ export class PortionError extends Error {
     this.fields = fields;
   }
 
+  /** The sentence for a single place on the page: about the first faulty field, else about the whole. */
+  get sentence() {
+    return Object.values(this.fields)[0] ?? this.message;
+  }
+
   /** @returns {{error: {code: string, message: string, fields: Object<string, string>}}} The service's answer. */
   toJSON() {
     return { error: { code: this.code, message: this.message, fields: this.fields } };

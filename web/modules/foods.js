@@ -29,7 +29,7 @@ const index = oncePerFacts((facts) => {
   const known = new Map();
   for (const row of facts.foods.foods) {
     const names = [row.id, ...Object.values(row.name), ...Object.values(row.aliases ?? {}).flat()];
-    for (const name of names) known.set(fold(name), row.id);
+    for (const name of names) known.set(plainName(name), row.id);
   }
   return known;
 });
@@ -41,7 +41,7 @@ const index = oncePerFacts((facts) => {
  * @throws {PortionError} `unknown_food` when no food or several foods fit, with the nearest names.
  */
 export function findFood(facts, name, lang) {
-  const found = foods(facts).get(name) ?? foods(facts).get(index(facts).get(fold(name)));
+  const found = foods(facts).get(name) ?? foods(facts).get(index(facts).get(plainName(name)));
   if (found) return found;
   const near = foodsLike(facts, name);
   if (near.length === 1) return near[0];
@@ -53,7 +53,7 @@ export function findFood(facts, name, lang) {
 
 /** Return every food that one of its names holds all the words of `text` for, by id. */
 export function foodsLike(facts, text) {
-  const words = fold(text).split(" ").filter(Boolean);
+  const words = plainName(text).split(" ").filter(Boolean);
   if (!words.length) return [];
   const near = new Set();
   for (const [known, id] of index(facts)) {
@@ -84,7 +84,7 @@ function readFood(facts, row) {
 }
 
 /** Return `text` in lower case without accents, underscores or outer blanks. */
-function fold(text) {
+export function plainName(text) {
   const plain = text.replaceAll("_", " ").toLowerCase().normalize("NFD").replace(/\p{M}/gu, "");
   return plain.split(/\s+/).filter(Boolean).join(" ");
 }

@@ -70,11 +70,13 @@ export function workOut(facts, given) {
   const servings = amount.count * servingsPerOne(bridge);
   const spread = relativeUncertainty(bridge);
   const shared = { panel, amount, food, plan, bridge, coverage, spread, state: servingState(panel.serving) };
+  const eaten = nutrientsEaten(facts, shared, servings);
   return {
     ...shared,
     servings: range(servings, servings * spread, coverage),
     grams: gramsEaten(facts, shared, servings),
-    ...withShares(facts, plan, nutrientsEaten(facts, shared, servings)),
+    nutrients: eaten,
+    ...sharesOf(facts, plan, eaten),
   };
 }
 
@@ -94,11 +96,17 @@ function nutrientsEaten(facts, { panel, amount, spread, coverage }, servings) {
   );
 }
 
-function withShares(facts, plan, eaten) {
+/**
+ * Return the shares of a carbohydrate choice, of a day's sodium and of a meal's carbohydrate; null where unknown.
+ *
+ * @param {import("./facts.js").Facts} facts
+ * @param {{mealCarbohydrate: number | null, daySodium: number}} plan
+ * @param {Map<string, {range: {value: number, low: number, high: number}}>} eaten By nutrient.
+ */
+export function sharesOf(facts, plan, eaten) {
   const share = (id, unit) => (eaten.has(id) && unit ? scaled(eaten.get(id).range, 1 / unit) : null);
   const meal = plan.mealCarbohydrate;
   return {
-    nutrients: eaten,
     carbChoices: share("carbohydrate", facts.dietRules.carb_choice.g),
     daySodiumPercent: share("sodium", plan.daySodium / 100),
     mealCarbohydratePercent: share("carbohydrate", meal && meal / 100),

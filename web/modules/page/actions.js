@@ -3,22 +3,15 @@
 import { keep, KeepError } from "../phone/database.js";
 import { button, drawing, el, focusOn, write } from "./dom.js";
 import { servingText } from "./draft.js";
+import { nameField } from "./name_field.js";
 import { shareText } from "./share_text.js";
-
-const LONGEST_NAME = 60;
 
 /** Return the actions with `refresh()`. */
 export function actions(page) {
   const { t } = page.voice;
   const { store } = page;
   const status = el("p", { class: "told", role: "status" });
-  const name = el("input", {
-    type: "text",
-    id: "food-name",
-    maxlength: LONGEST_NAME,
-    autocomplete: "off",
-    enterkeyhint: "done",
-  });
+  const name = nameField("food-name");
   const form = el(
     "form",
     { class: "keep-form", hidden: true, on: { submit } },

@@ -83,5 +83,5 @@ export function amountStep(page) {
 /** Return what is wrong with the amount; what is wrong with the food stands at its own field. */
 function faultOf({ error }) {
   if (!error || error.fields.food) return "";
-  return Object.values(error.fields)[0] ?? error.message;
+  return error.sentence;
 }

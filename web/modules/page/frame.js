@@ -1,8 +1,8 @@
 /** Around the steps: the head with the language, the list of steps, and the columns. */
 
 import { el, focusOn, setAttribute } from "./dom.js";
+import { LANGUAGE_NAMES } from "./language.js";
 
-const LANGUAGES = { en: ["EN", "English"], es: ["ES", "Español"] };
 /** Where a person can go, and the state that shows it. */
 const STOPS = { label: "label", check: "check", amount: "amount", numbers: "amount" };
 
@@ -29,11 +29,7 @@ export function frame(page, steps, guide) {
     );
 
   function showLanguages(group) {
-    const speak = (code) => {
-      page.speak(code);
-      document.getElementById(`speak-${code}`).focus();
-    };
-    const choices = Object.entries(LANGUAGES).map(([code, [short, name]]) =>
+    const choices = Object.entries(LANGUAGE_NAMES).map(([code, [short, name]]) =>
       el("button", {
         type: "button",
         id: `speak-${code}`,
@@ -41,7 +37,7 @@ export function frame(page, steps, guide) {
         text: short,
         "aria-label": `${short}, ${name}`,
         "aria-pressed": String(code === lang),
-        on: { click: () => speak(code) },
+        on: { click: () => page.speak(code) },
       }),
     );
     group.setAttribute("aria-label", t("language"));

@@ -3,14 +3,16 @@
 import { LANGUAGES, say } from "../words.js";
 import { roundHalfUp } from "../numbers.js";
 
-/** Numbers as people in the United States write them, in either language. */
+/** Each language as its button says it, and by its own name. */
+export const LANGUAGE_NAMES = { en: ["EN", "English"], es: ["ES", "Español"] };
+/** Numbers and times as people in the United States write them, in either language. */
 const LOCALES = { en: "en-US", es: "es-US" };
 
 /**
  * Return the functions that speak `lang`.
  *
  * `t(key, parts)` says a sentence of the page ("page." goes before the key); `word(key, parts)` says any sentence;
- * `number(value, decimals)` writes a number with ties going up.
+ * `number(value, decimals)` writes a number with ties going up; `time(date)` a day and time.
  */
 export function voice(facts, lang) {
   const word = (key, parts) => say(facts, key, lang, parts);
@@ -18,7 +20,9 @@ export function voice(facts, lang) {
     const format = new Intl.NumberFormat(LOCALES[lang], { maximumFractionDigits: decimals });
     return format.format(roundHalfUp(value, decimals));
   };
-  return { lang, word, number, t: (key, parts) => word(`page.${key}`, parts) };
+  const clock = new Intl.DateTimeFormat(LOCALES[lang], { dateStyle: "medium", timeStyle: "short" });
+  const time = (date) => clock.format(date);
+  return { lang, word, number, time, t: (key, parts) => word(`page.${key}`, parts) };
 }
 
 /** Return the language that the person chose, else the first that the browser asks for and we speak, else English. */

@@ -3,13 +3,13 @@
 import { nutrients } from "../rules.js";
 import { actions } from "./actions.js";
 import { el, fold, write } from "./dom.js";
+import { decimalsOf, rangeWords, SHOWN } from "./figures.js";
 import { insightList } from "./insight_list.js";
 import { planForm } from "./plan_form.js";
 import { rangeBar } from "./range_bar.js";
 import { shares } from "./shares.js";
 import { step } from "./step.js";
 
-const SHOWN = ["energy", "carbohydrate", "fat", "sodium"];
 /** Screen readers hear the numbers once the stepper has rested for so many milliseconds. */
 const REST = 900;
 
@@ -84,7 +84,7 @@ export function numbersStep(page) {
 
   function inOneSentence({ amount, nutrients: eaten }) {
     const said = SHOWN.filter((id) => eaten[id]).map((id) =>
-      [number(eaten[id].value, places(page, id)), page.unitOf(id), word(`nutrient.${id}`)]
+      [number(eaten[id].value, decimalsOf(page, id)), page.unitOf(id), word(`nutrient.${id}`)]
         .filter(Boolean)
         .join(" "),
     );
@@ -119,29 +119,18 @@ function nutrientCard(page, id) {
   function show(eaten, printed) {
     element.classList.toggle("is-missing", !eaten);
     element.classList.toggle("is-doubtful", eaten?.state === "check");
-    value.textContent = eaten ? number(eaten.value, places(page, id)) : "–";
+    value.textContent = eaten ? number(eaten.value, decimalsOf(page, id)) : "–";
     bar.element.hidden = !eaten;
     if (!eaten) {
       range.textContent = t("numbers.missing");
       serving.textContent = "";
       return;
     }
-    const [low, high] = ends(eaten);
-    range.textContent = low === high ? t("numbers.exact") : t("numbers.range", { low, high: withUnit(high) });
+    range.textContent = rangeWords(page, id, eaten) || t("numbers.exact");
     const each = `${printed.less_than ? "<" : ""}${number(printed.value, 1)}`;
     serving.textContent = t("numbers.serving", { each: withUnit(each) });
     bar.show(eaten, printed.value, trifle);
   }
 
-  /** Write both ends of a range: whole numbers from 10 up, unless that would make them the same. */
-  function ends({ low, high }) {
-    const whole = [low, high].map((end) => number(end, end >= 10 ? 0 : places(page, id)));
-    return whole[0] === whole[1] ? [low, high].map((end) => number(end, places(page, id))) : whole;
-  }
-
   return { id, element, show };
-}
-
-function places(page, id) {
-  return nutrients(page.facts).get(id).decimals;
 }

@@ -1,17 +1,16 @@
 /** A result in a few plain lines, for a message to somebody. */
 
-const SAID = ["energy", "carbohydrate", "fat", "sodium"];
+import { ends, SHOWN } from "./figures.js";
 
 /** Return the result of now as text: the amount, four numbers with their ranges, and that it is an estimate. */
 export function shareText(page, name) {
   const { t, word, number } = page.voice;
   const { portion } = page.result;
-  const lines = SAID.filter((id) => portion.nutrients[id]).map((id) => {
-    const { value, low, high } = portion.nutrients[id];
-    const unit = page.unitOf(id);
-    const parts = { low: number(low, low < 10 ? 1 : 0), high: number(high, high < 10 ? 1 : 0) };
-    const amount = [number(value, 1), unit].filter(Boolean).join(" ");
-    return `${word(`nutrient.${id}`)}: ${amount} (${t("numbers.range", parts)})`;
+  const lines = SHOWN.filter((id) => portion.nutrients[id]).map((id) => {
+    const eaten = portion.nutrients[id];
+    const [low, high] = ends(page, id, eaten);
+    const amount = [number(eaten.value, 1), page.unitOf(id)].filter(Boolean).join(" ");
+    return `${word(`nutrient.${id}`)}: ${amount} (${t("numbers.range", { low, high })})`;
   });
   const servings = t("numbers.equals", {
     amount: portion.amount.text,

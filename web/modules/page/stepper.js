@@ -4,7 +4,7 @@ import { asFraction } from "../numbers.js";
 import { drawing, el } from "./dom.js";
 import { numberFrom } from "./fields.js";
 
-const MOST = 999;
+export const MOST = 999;
 /** Holding a button down: the wait before it repeats and the pace, in milliseconds. */
 const [WAIT, PACE] = [450, 110];
 

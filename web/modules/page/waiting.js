@@ -4,8 +4,6 @@ import { isUnread, photoOf } from "../phone/outbox.js";
 import { ask } from "./confirm.js";
 import { button, el, focusOn, write } from "./dom.js";
 
-const LOCALES = { en: "en-US", es: "es-US" };
-
 /**
  * Return the list; it hides itself when nothing waits.
  *
@@ -13,9 +11,8 @@ const LOCALES = { en: "en-US", es: "es-US" };
  * @param {{read: Function, open: Function, type: Function}} act What each button does with a record.
  */
 export function waitingPhotos(page, act) {
-  const { t, lang } = page.voice;
+  const { t } = page.voice;
   const { outbox } = page;
-  const when = new Intl.DateTimeFormat(LOCALES[lang], { dateStyle: "medium", timeStyle: "short" });
   const title = el("h3", { id: "waiting-title", tabindex: "-1" });
   const hint = el("p", { class: "small" });
   const list = el("ul", { class: "waiting-list" });
@@ -46,7 +43,7 @@ export function waitingPhotos(page, act) {
   }
 
   function item(record, address) {
-    const time = when.format(new Date(record.kept));
+    const time = page.voice.time(new Date(record.kept));
     const first = record.panel
       ? button(t("waiting.open"), () => act.open(record), { class: "primary" })
       : button(t("waiting.read"), () => act.read(record), { class: "quiet" });

@@ -1,11 +1,14 @@
 /** Kept foods as a file, and back: JSON with everything, or CSV with one food in a row for any table program. */
 
 import { refuse } from "../check.js";
+import { LONGEST_NAME } from "../page/name_field.js";
+import { MOST } from "../page/stepper.js";
 import { panelFromJson } from "../panel_json.js";
 import { fromCsv } from "./table.js";
 
 const VERSION = 1;
 const MOST_BYTES = 5_000_000;
+
 /** Why a file could not be taken in; `row` counts its foods from 1, or is null for the whole file. */
 export class ExchangeError extends Error {
   constructor(code, row = null, reason = "") {
@@ -56,17 +59,17 @@ function sound(facts, row, place, lang) {
     const count = Number(amount?.count);
     return {
       ...(typeof kept === "string" && !Number.isNaN(Date.parse(kept)) ? { kept } : {}),
-      name: String(name ?? "").trim().slice(0, 60) || null,
-      food: typeof food === "string" ? food.slice(0, 60) : "",
+      name: String(name ?? "").trim().slice(0, LONGEST_NAME) || null,
+      food: typeof food === "string" ? food.slice(0, LONGEST_NAME) : "",
       amount: {
         measure: typeof amount?.measure === "string" ? amount.measure.slice(0, 40) : "fist",
-        count: count > 0 && count <= 999 ? count : 1,
+        count: count > 0 && count <= MOST ? count : 1,
         cooked: amount?.cooked === true,
       },
       panel: checked,
     };
   } catch (error) {
     if (error.name !== "PortionError") throw error;
-    throw new ExchangeError("food", place, Object.values(error.fields ?? {})[0] ?? error.message);
+    throw new ExchangeError("food", place, error.sentence);
   }
 }

@@ -14,9 +14,9 @@ export function reckon(page, { panel, food, amount: own }, amount = own) {
   const { facts, voice, store } = page;
   try {
     const given = { panel, amount, food: food || null, hands: store.state.hands, lang: voice.lang };
-    return { portion: workOut(facts, { ...given, plan: page.soundPlan() }) };
+    return { portion: workOut(facts, given) };
   } catch (error) {
     if (error.name !== "PortionError") throw error;
-    return { error: Object.values(error.fields ?? {})[0] ?? error.message };
+    return { error: error.sentence };
   }
 }

@@ -1,6 +1,6 @@
 /** Side by side: two to five kept foods at the same real amount, sorted by the nutrient that matters to the shopper. */
 
-import { button, drawing, el, write } from "../page/dom.js";
+import { button, el, write } from "../page/dom.js";
 import { goTo } from "../page/places.js";
 import { stepper } from "../page/stepper.js";
 import { nameOf, stepOf, waysToSay } from "../page/ways.js";
@@ -8,7 +8,8 @@ import { startCount } from "../page/first_amount.js";
 import { recordsOf } from "../phone/database.js";
 import { reckon } from "../phone/reckon.js";
 import { compareRow } from "./compare_row.js";
-import { placeSection } from "./frame.js";
+import { footLink } from "./foot.js";
+import { emptyPlace, placeSection } from "./frame.js";
 
 const SORTS = [
   ...["carbohydrate", "energy", "sodium", "fat", "saturated_fat", "total_sugars", "added_sugars"],
@@ -23,13 +24,7 @@ export async function place(page) {
   const { store } = page;
   const all = await recordsOf("foods");
   const chosen = () => all.filter(({ id }) => store.state.side.ids.includes(id));
-  const start = el(
-    "div",
-    { class: "empty" },
-    drawing("tab_compare", "empty-drawing"),
-    el("p", { text: t("compare.empty") }),
-    button(t("compare.choose"), () => goTo("kept"), { class: "primary" }),
-  );
+  const start = emptyPlace("tab_compare", t("compare.empty"), t("compare.choose"), () => goTo("kept"));
   const { hands, kitchen } = waysToSay(page, null);
   const measure = select("side-measure", [...hands, ...kitchen].map((id) => [id, nameOf(page, id, 1)]), (id) =>
     change({ measure: id, count: startCount(page, null, id) }),
@@ -49,7 +44,7 @@ export async function place(page) {
   const other = button(t("compare.others"), () => goTo("kept"), { class: "quiet" });
   const full = el("div", { class: "compare-full" }, controls, order, list, other);
   const head = { id: "compare", title: t("compare.title"), hint: t("compare.hint") };
-  const section = placeSection(page, head, start, full);
+  const section = placeSection(head, start, full, footLink(page));
   refresh();
 
   function labelled(key, control) {

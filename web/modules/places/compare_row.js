@@ -1,11 +1,9 @@
 /** One of the foods side by side: the number that matters large with its bar, the others small below. */
 
 import { el } from "../page/dom.js";
+import { rangeWords, SHOWN, written } from "../page/figures.js";
 import { rangeBar } from "../page/range_bar.js";
-import { written } from "./figures.js";
 import { titleOf } from "./frame.js";
-
-const SHOWN = ["energy", "carbohydrate", "fat", "sodium"];
 
 /**
  * Return the row of a food.
@@ -40,15 +38,10 @@ export function compareRow(page, { food, portion, error }, sortBy, most) {
       "p",
       { class: "big" },
       el("span", { class: "value", text: main ? written(page, sortBy, main.range.value) : "–" }),
-      el("span", { class: "unit", text: ` ${main ? rangeOf(main) : t("numbers.missing")}` }),
+      el("span", { class: "unit", text: ` ${main ? rangeWords(page, sortBy, main.range) : t("numbers.missing")}` }),
     ),
     bar.element,
     doubtful && el("p", { class: "doubt", text: t("compare.doubtful") }),
     el("dl", { class: "others" }, ...others),
   );
-
-  function rangeOf({ range }) {
-    const [low, high] = [written(page, sortBy, range.low, ""), written(page, sortBy, range.high)];
-    return low === high ? "" : t("numbers.range", { low, high });
-  }
 }

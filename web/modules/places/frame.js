@@ -1,19 +1,18 @@
 /** What the places share: their head, what a food is called and holds, and a sentence that can take a step back. */
 
-import { button, el } from "../page/dom.js";
-import { footLink } from "./foot.js";
+import { button, drawing, el } from "../page/dom.js";
+import { BRIEF } from "../page/figures.js";
 
 /**
- * Return a place's section: its heading, a sentence on what it is for, its parts and the link to what is kept.
+ * Return a place's section: its heading, a sentence on what it is for, and its parts.
  *
- * @param {object} page
  * @param {{id: string, title: string, hint: string}} head
  * @param {...Node} parts
  */
-export function placeSection(page, { id, title, hint }, ...parts) {
+export function placeSection({ id, title, hint }, ...parts) {
   return el(
     "section",
-    { class: `place-${id}`, "aria-labelledby": "place-title" },
+    { class: id, "aria-labelledby": "place-title" },
     el(
       "div",
       { class: "place-head" },
@@ -21,7 +20,17 @@ export function placeSection(page, { id, title, hint }, ...parts) {
       el("p", { class: "hint", text: hint }),
     ),
     ...parts,
-    footLink(page),
+  );
+}
+
+/** Return what stands in a place while nothing is in it: a drawing, what to do, and a button that leads there. */
+export function emptyPlace(picture, words, lead, act) {
+  return el(
+    "div",
+    { class: "empty" },
+    drawing(picture, "empty-drawing"),
+    el("p", { text: words }),
+    button(lead, act, { class: "primary" }),
   );
 }
 
@@ -33,7 +42,7 @@ export function titleOf(page, { name }) {
 /** Return a record's label in one line: "2/3 cup (55 g) · 230 calories · 37 g carbohydrate". */
 export function lineOf(page, { panel }) {
   const { word, number } = page.voice;
-  const said = ["energy", "carbohydrate", "sodium"]
+  const said = BRIEF
     .filter((id) => (panel.nutrients[id]?.value ?? null) !== null)
     .map((id) =>
       [number(panel.nutrients[id].value, 1), page.unitOf(id), word(`nutrient.${id}`)].filter(Boolean).join(" "),

@@ -3,6 +3,7 @@
 import { measures } from "../measures.js";
 import { button, drawing, el, focusOn, fold } from "../page/dom.js";
 import { footLink } from "./foot.js";
+import { placeSection } from "./frame.js";
 import { handList } from "./hands_list.js";
 import { FIST, handsWith, sayIn, sizeIn, spreadWords } from "./hands_sizes.js";
 import { fistWays } from "./hands_ways.js";
@@ -13,7 +14,6 @@ const EDUCATOR = ["water", "heap", "group"];
 export function place(page) {
   const { t } = page.voice;
   const { store } = page;
-  const title = el("h2", { id: "place-title", tabindex: "-1", text: t("hands.title") });
   const head = el("h3", { class: "fist-head", tabindex: "-1" });
   const size = el("p", { class: "fist-size" });
   const sure = el("p", { class: "small" });
@@ -26,10 +26,8 @@ export function place(page) {
     keep(handsWith(store.state.hands, FIST, { [name]: number }));
   });
   const list = handList(page, (hands) => store.update({ hands }));
-  const section = el(
-    "section",
-    { class: "hands", "aria-labelledby": title.id },
-    el("div", { class: "place-head" }, title, el("p", { class: "hint", text: t("hands.hint") })),
+  const section = placeSection(
+    { id: "hands", title: t("hands.title"), hint: t("hands.hint") },
     el(
       "div",
       { class: "hands-fist" },

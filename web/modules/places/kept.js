@@ -1,11 +1,13 @@
 /** Kept foods: find one, open it, set it beside others, put it into the meal, rename it, let it go. */
 
-import { button, drawing, el, focusOn, setAttribute } from "../page/dom.js";
+import { button, el, focusOn, setAttribute } from "../page/dom.js";
+import { plainName } from "../foods.js";
 import { goTo } from "../page/places.js";
 import { keep, letGo, recordsOf } from "../phone/database.js";
 import { exchangeForm } from "./exchange_form.js";
 import { keptCard } from "./kept_card.js";
-import { news, placeSection, titleOf } from "./frame.js";
+import { footLink } from "./foot.js";
+import { emptyPlace, news, placeSection, titleOf } from "./frame.js";
 
 /** From so many foods on there is a field to search them. */
 const SEARCH_FROM = 5;
@@ -13,7 +15,7 @@ const MOST_BESIDE = 5;
 
 /** Return the place. */
 export async function place(page) {
-  const { t, lang } = page.voice;
+  const { t } = page.voice;
   const { store } = page;
   let foods = await recordsOf("foods");
   const told = news(page);
@@ -22,17 +24,11 @@ export async function place(page) {
   search.addEventListener("input", () => draw());
   const finder = el("div", { class: "finder" }, el("label", { for: "search", text: t("kept.search") }), search);
   const none = el("p", { class: "small", role: "status", hidden: true, text: t("kept.none_found") });
-  const start = el(
-    "div",
-    { class: "empty" },
-    drawing("tab_kept", "empty-drawing"),
-    el("p", { text: t("kept.empty") }),
-    button(t("kept.read_one"), () => goTo("label"), { class: "primary" }),
-  );
+  const start = emptyPlace("tab_kept", t("kept.empty"), t("kept.read_one"), () => goTo("label"));
   const beside = button("", () => goTo("compare"), { class: "primary wide", id: "beside" });
   const exchange = exchangeForm(page, { foods: () => foods, onIn: load, say: told.say });
   const head = { id: "kept", title: t("kept.title"), hint: t("kept.hint") };
-  const section = placeSection(page, head, told.element, start, finder, none, list, beside, exchange);
+  const section = placeSection(head, told.element, start, finder, none, list, beside, exchange, footLink(page));
   const act = { open: (food) => page.open(food), rename, remove, toMeal, toggle };
   draw();
 
@@ -42,8 +38,8 @@ export async function place(page) {
   }
 
   function draw() {
-    const wanted = plain(search.value);
-    const found = foods.filter((food) => plain(titleOf(page, food)).includes(wanted)).reverse();
+    const wanted = plainName(search.value);
+    const found = foods.filter((food) => plainName(titleOf(page, food)).includes(wanted)).reverse();
     list.replaceChildren(...found.map((food) => keptCard(page, food, act)));
     start.hidden = foods.length > 0;
     finder.hidden = foods.length < SEARCH_FROM && !wanted;
@@ -89,10 +85,6 @@ export async function place(page) {
       const on = store.state.side.ids.includes(card.dataset.id);
       setAttribute(card.querySelector(".beside-toggle"), "aria-pressed", String(on));
     }
-  }
-
-  function plain(text) {
-    return text.trim().toLocaleLowerCase(lang).normalize("NFD").replace(/\p{M}/gu, "");
   }
 
   return { section, refresh: showBeside };

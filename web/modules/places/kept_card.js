@@ -1,9 +1,8 @@
 /** One kept food: its name opens it; beside others, into the meal, another name and letting go stand below. */
 
 import { button, drawing, el, fold } from "../page/dom.js";
+import { nameField } from "../page/name_field.js";
 import { lineOf, titleOf } from "./frame.js";
-
-const LONGEST_NAME = 60;
 
 /**
  * Return the card of a food.
@@ -16,14 +15,7 @@ export function keptCard(page, food, act) {
   const { t } = page.voice;
   const title = titleOf(page, food);
   const of = (key) => ({ "aria-label": t(`kept.${key}_of`, { name: title }) });
-  const name = el("input", {
-    type: "text",
-    id: `name-${food.id}`,
-    maxlength: LONGEST_NAME,
-    autocomplete: "off",
-    enterkeyhint: "done",
-    value: food.name ?? "",
-  });
+  const name = nameField(`name-${food.id}`, food.name ?? "");
   const rename = el(
     "form",
     { class: "rename", on: { submit } },

@@ -1,32 +1,30 @@
 /** The meal: kept or read foods added up, each at its own amount, with one range for all. */
 
+import { cautions } from "../insight.js";
 import { addUp } from "../meal.js";
-import { button, drawing, el } from "../page/dom.js";
+import { button, el } from "../page/dom.js";
 import { goTo } from "../page/places.js";
 import { shares } from "../page/shares.js";
 import { empty, keep, letGo, recordsOf } from "../phone/database.js";
+import { planFrom } from "../plan.js";
+import { sharesOf } from "../portion.js";
 import { reckon } from "../phone/reckon.js";
 import { mealRow } from "./meal_row.js";
 import { mealTotals } from "./meal_totals.js";
-import { news, placeSection, titleOf } from "./frame.js";
+import { footLink } from "./foot.js";
+import { emptyPlace, news, placeSection, titleOf } from "./frame.js";
 
 /** Return the place. */
 export async function place(page) {
-  const { t } = page.voice;
+  const { t, lang } = page.voice;
   let items = await recordsOf("meal");
   const told = news(page);
-  const start = el(
-    "div",
-    { class: "empty" },
-    drawing("tab_meal", "empty-drawing"),
-    el("p", { text: t("meal.empty") }),
-    button(t("meal.from_kept"), () => goTo("kept"), { class: "primary" }),
-  );
+  const start = emptyPlace("tab_meal", t("meal.empty"), t("meal.from_kept"), () => goTo("kept"));
   const list = el("ul", { class: "meal-list" });
   const totals = mealTotals(page);
   const share = shares(page);
   const lacking = el("p", { class: "problem", hidden: true });
-  const cautions = el("ul", { class: "cautions" });
+  const warned = cautions(page.facts, lang).map((text) => el("li", { text }));
   const clear = button(t("meal.clear"), clearAll, { class: "quiet" });
   const print = button(t("act.print"), () => window.print(), { class: "quiet" });
   const full = el(
@@ -35,10 +33,10 @@ export async function place(page) {
     list,
     el("div", { class: "meal-sum" }, totals.element, share.element, lacking),
     el("div", { class: "actions" }, print, clear),
-    cautions,
+    el("ul", { class: "cautions" }, ...warned),
   );
   const head = { id: "meal", title: t("meal.title"), hint: t("meal.hint") };
-  const section = placeSection(page, head, told.element, start, full);
+  const section = placeSection(head, told.element, start, full, footLink(page));
   refresh();
 
   async function load() {
@@ -79,12 +77,9 @@ export async function place(page) {
     const portions = reckoned.map(({ portion }) => portion).filter(Boolean);
     const sums = addUp(page.facts, portions);
     totals.show(sums);
-    share.show(sharesOf(page, sums));
+    share.show(yardsticks(page, sums));
     lacking.hidden = portions.length === items.length;
     lacking.textContent = t("meal.lacking", { count: items.length - portions.length });
-    cautions.replaceChildren(
-      ...page.facts.dietRules.cautions.map((code) => el("li", { text: page.voice.word(`caution.${code}`) })),
-    );
   }
 
   /** Show the rows; a row that the shopper is pressing stays in place. */
@@ -103,18 +98,14 @@ export async function place(page) {
 }
 
 /** Return the yardsticks of a meal, as `shares` takes them. */
-function sharesOf(page, sums) {
-  const plan = page.soundPlan();
-  const { carb_choice: choice, day_sodium: day } = page.facts.dietRules;
-  const of = (id, unit) => {
-    const range = sums.get(id)?.range;
-    if (!range || !unit) return null;
-    return { value: range.value / unit, low: range.low / unit, high: range.high / unit };
-  };
+function yardsticks(page, sums) {
+  const { facts, voice } = page;
+  const { plan } = page.plan();
+  const of = sharesOf(facts, planFrom(facts, plan, voice.lang), sums);
   return {
-    carb_choices: of("carbohydrate", choice.g),
-    day_sodium_percent: of("sodium", (plan.day_sodium_mg || day.mg) / 100),
-    meal_carbohydrate_percent: of("carbohydrate", plan.meal_carbohydrate_g && plan.meal_carbohydrate_g / 100),
+    carb_choices: of.carbChoices,
+    day_sodium_percent: of.daySodiumPercent,
+    meal_carbohydrate_percent: of.mealCarbohydratePercent,
     plan,
   };
 }

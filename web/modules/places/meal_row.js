@@ -2,12 +2,10 @@
 
 import { amountText } from "../amounts.js";
 import { button, el, write } from "../page/dom.js";
+import { BRIEF, written } from "../page/figures.js";
 import { stepper } from "../page/stepper.js";
 import { nameOf, stepOf } from "../page/ways.js";
-import { written } from "./figures.js";
 import { titleOf } from "./frame.js";
-
-const SAID = ["energy", "carbohydrate", "sodium"];
 
 /** Return the row of an item, with `show({item, portion, error})`. */
 export function mealRow(page, item, { change, remove }) {
@@ -36,7 +34,7 @@ export function mealRow(page, item, { change, remove }) {
     const { measure, count: number } = item.amount;
     count.show(number, stepOf(page, measure), nameOf(page, measure, number));
     amount.textContent = amountText(page.facts, item.amount, lang);
-    const said = SAID.filter((id) => portion?.nutrients.has(id)).map(
+    const said = BRIEF.filter((id) => portion?.nutrients.has(id)).map(
       (id) => `${written(page, id, portion.nutrients.get(id).range.value)} ${word(`nutrient.${id}`)}`,
     );
     holds.textContent = said.join(" · ");

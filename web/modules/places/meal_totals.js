@@ -1,10 +1,8 @@
 /** The sums of a meal: four numbers large, each with its range in words and as a bar. */
 
 import { el } from "../page/dom.js";
+import { rangeWords, SHOWN, written } from "../page/figures.js";
 import { rangeBar } from "../page/range_bar.js";
-import { written } from "./figures.js";
-
-const SHOWN = ["energy", "carbohydrate", "fat", "sodium"];
 
 /** Return the cards with `show(sums)`, which takes what `addUp` returns. */
 export function mealTotals(page) {
@@ -27,8 +25,7 @@ export function mealTotals(page) {
       value.textContent = sum ? written(page, id, sum.range.value) : "–";
       if (!sum) continue;
       bar.show(sum.range, null);
-      const [low, high] = [written(page, id, sum.range.low, ""), written(page, id, sum.range.high)];
-      range.textContent = t("numbers.range", { low, high });
+      range.textContent = rangeWords(page, id, sum.range);
       note.textContent = sum.missing ? t("meal.missing", { count: sum.missing }) : "";
     }
   }

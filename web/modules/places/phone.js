@@ -1,29 +1,27 @@
 /** This phone: what it keeps and what leaves it, the language, the cautions, and a way to delete it all. */
 
+import { cautions } from "../insight.js";
 import { ask } from "../page/confirm.js";
 import { button, el } from "../page/dom.js";
+import { LANGUAGE_NAMES } from "../page/language.js";
 import { empty, KeepError, STORES } from "../phone/database.js";
 import { LANGUAGES } from "../words.js";
+import { placeSection } from "./frame.js";
 import { keptList, safety } from "./phone_storage.js";
-
-/** Each language by its own name. */
-const NAMES = { en: "English", es: "Español" };
 
 /** Return the place. */
 export async function place(page) {
-  const { t, word, lang } = page.voice;
-  const title = el("h2", { id: "place-title", tabindex: "-1", text: t("phone.title") });
+  const { t, lang } = page.voice;
   const kept = keptList(page);
   const safe = safety(page);
   const version = el("p", { class: "small", hidden: true });
-  const section = el(
-    "section",
-    { class: "phone", "aria-labelledby": title.id },
-    el("div", { class: "place-head" }, title, el("p", { class: "hint", text: t("phone.hint") })),
+  const warned = cautions(page.facts, lang).map((text) => el("li", { text }));
+  const section = placeSection(
+    { id: "phone", title: t("phone.title"), hint: t("phone.hint") },
     part(t("phone.kept"), kept.element, safe.element),
     part(t("language"), el("div", { class: "actions" }, ...LANGUAGES.map(speaker))),
     part(t("phone.sent_title"), el("p", { text: t("phone.sent_photo") }), el("p", { text: t("phone.sent_rest") })),
-    part(t("phone.cautions"), el("ul", { class: "insights" }, ...page.facts.dietRules.cautions.map(caution))),
+    part(t("phone.cautions"), el("ul", { class: "insights" }, ...warned)),
     part(
       t("phone.delete_title"),
       el("p", { text: t("phone.delete_hint") }),
@@ -33,15 +31,8 @@ export async function place(page) {
   );
 
   function speaker(code) {
-    const speak = () => {
-      page.speak(code);
-      document.getElementById(`speak-${code}`).focus();
-    };
-    return button(NAMES[code], speak, { class: "choice spoken", lang: code, "aria-pressed": String(code === lang) });
-  }
-
-  function caution(code) {
-    return el("li", { text: word(`caution.${code}`) });
+    const [, name] = LANGUAGE_NAMES[code];
+    return button(name, () => page.speak(code), { class: "choice spoken", lang: code, "aria-pressed": String(code === lang) });
   }
 
   async function askAndErase() {
