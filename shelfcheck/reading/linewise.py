@@ -13,7 +13,7 @@ from shelfcheck.panel import Box
 from shelfcheck.reading.detect import Scope, find_print
 from shelfcheck.reading.leaf import Leaf
 from shelfcheck.reading.level import Level, make_level
-from shelfcheck.reading.looks import from_the_number, with_fractions
+from shelfcheck.reading.looks import from_the_number, under_the_title, with_fractions
 from shelfcheck.reading.page import Word
 from shelfcheck.reading.photo import Picture
 from shelfcheck.reading.strips import Letter, cut, read
@@ -54,6 +54,7 @@ class Networks:
         level = _level_of(strokes)
         strokes = strokes.led(level.along(strokes.origin), strokes.short(_SHORT))
         lines = read(cut(picture.gray, strokes))
+        strokes, lines = under_the_title(picture.gray, strokes, lines)
         strokes, lines = from_the_number(picture.gray, strokes, lines)
         lines = with_fractions(picture.gray, strokes, lines)
         told = [

@@ -100,6 +100,19 @@ class Strokes:
         """Return some of the strokes, by a mask or by their numbers."""
         return Strokes(*(getattr(self, field.name)[wanted] for field in fields(self)))
 
+    def and_also(self, others: Strokes) -> Strokes:
+        """Return these strokes and then the others."""
+        pairs = ((getattr(self, field.name), getattr(others, field.name)) for field in fields(self))
+        return Strokes(*(np.concatenate(pair) for pair in pairs))
+
+    def covers(self, others: Strokes) -> NDArray[np.bool_]:
+        """Tell of which others the middle lies on the first of these strokes."""
+        (along,), (origin,), (low, high) = self.along, self.origin, self.ends[0]
+        away = others.points(others.ends.mean(axis=1, keepdims=True))[:, 0] - origin
+        t = away @ along
+        off = away @ np.array([-along[1], along[0]]) - self.bend[0] @ np.stack([np.ones_like(t), t, t * t])
+        return np.asarray((t > low) & (t < high) & (abs(off) < self.tall[0, 0] / 2))
+
     def short(self, most: float) -> NDArray[np.bool_]:
         """Tell which strokes are at most so many times longer than high."""
         return np.asarray(self.ends[:, 1] - self.ends[:, 0] <= most * self.tall[:, 0])

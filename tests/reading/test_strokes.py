@@ -183,3 +183,19 @@ def test_no_strokes() -> None:
         np.zeros(0, np.int32), Cells(empty, empty, np.zeros(0), np.zeros(0)), INSET, 2.0
     )
     assert np.isfinite(nothing.ends).all()
+
+
+def test_a_stroke_covers_those_whose_middle_lies_on_it() -> None:
+    whole = through(row((30, 300), 10, 60, bulge=15))
+    t = np.array([[0.0, 60.0, 200.0]])
+    (inside, also, beyond), (below, *_) = whole.points(t)[0], whole.points(t, 0.8)[0]
+    others = through(*(row((x - 4, y - (DOWN - UP) / 2), 10, 3) for x, y in (inside, also, beyond, below)))
+
+    assert whole.covers(others).tolist() == [True, True, False, False]
+
+
+def test_strokes_and_others_follow_each_other(strokes: Strokes) -> None:
+    both = strokes.and_also(strokes.only(np.array([1])))
+
+    assert len(both) == len(strokes) + 1
+    assert both.only(np.array([len(strokes)])).origin.tolist() == strokes.origin[[1]].tolist()

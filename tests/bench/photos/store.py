@@ -13,7 +13,7 @@ from tests.bench.photos import camera, negatives
 from tests.bench.photos.more_layouts import LAYOUTS
 from tests.bench.photos.press import Press, press
 
-SETS = {"train": 0, "tune": 10_000, "check": 20_000, "probe": 30_000, "held": 40_000}
+SETS = {"train": 0, "tune": 10_000, "check": 20_000, "probe": 30_000, "trial": 40_000, "held": 50_000}
 """The first seed of each set; a set has 10 000 seeds, of which each tier takes its own 2 000."""
 TIERS = (*camera.TIERS, negatives.NAME)
 _PER_TIER = 2_000
