@@ -10,7 +10,7 @@ from typing import Any
 import segno
 import waitress
 
-from shelfcheck.service import create_app
+from shelfcheck.service import create_app, pages
 from shelfcheck.settings import load_settings
 
 _EVERYWHERE = ("0.0.0.0", "::")  # noqa: S104 - compared with, not listened on
@@ -31,6 +31,7 @@ def serve(given: Mapping[str, object]) -> int:
     except (OSError, OverflowError, ValueError) as error:
         print(f"Cannot listen on {host}:{port} ({error}). Choose another with --port.", file=sys.stderr)
         return _PORT_TAKEN
+    pages.prepare()
     _announce(host, int(server.effective_port))
     server.run()  # until Ctrl-C
     print("Stopped.")

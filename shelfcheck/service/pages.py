@@ -1,4 +1,7 @@
-"""The page and the facts that it reckons with: ``web/`` at ``/`` and ``data/*.json`` at ``/data``."""
+"""The page and the facts that it reckons with: ``web/`` at ``/`` and ``data/*.json`` at ``/data``.
+
+The files of the shell come joined and packed; the others as they lie in their folders.
+"""
 
 from __future__ import annotations
 
@@ -9,7 +12,7 @@ from flask import Blueprint, Response, abort, redirect, request, send_from_direc
 from werkzeug.wrappers import Response as AnyResponse
 
 from shelfcheck import data
-from shelfcheck.service.shell import precache
+from shelfcheck.service.shell import ShellFile, beside, shell
 
 blueprint = Blueprint("pages", __name__)
 
@@ -24,34 +27,13 @@ def web_folder() -> Path:
 @blueprint.get("/")
 def index() -> Response:
     """Answer the page."""
-    return _fresh(send_from_directory(web_folder(), "index.html"))
+    return _sent(_shell()["./"])
 
 
 @blueprint.get("/<name>")
 def page_file(name: str) -> Response:
-    """Answer a file of the page; ``send_from_directory`` refuses anything outside its folder."""
-    return _fresh(send_from_directory(web_folder(), name))
-
-
-@blueprint.get("/sw.js")
-def worker() -> Response:
-    """Answer the service worker, as JavaScript on every system: browsers refuse it as anything else."""
-    return _fresh(send_from_directory(web_folder(), "sw.js", mimetype="text/javascript"))
-
-
-@blueprint.get("/precache.js")
-def shell_list() -> Response:
-    """Answer what the service worker keeps on the phone."""
-    response = Response(precache(web_folder(), Path(data.FOLDER)), mimetype="text/javascript")
-    response.add_etag()
-    return _fresh(response.make_conditional(request))  # type: ignore[arg-type]  # it returns what it is called on
-
-
-@blueprint.get("/manifest.webmanifest")
-def manifest() -> Response:
-    """Answer what a phone needs to know to install the app."""
-    mimetype = "application/manifest+json"
-    return _fresh(send_from_directory(web_folder(), "manifest.webmanifest", mimetype=mimetype))
+    """Answer a style sheet or a drawing of the page, its service worker or its manifest."""
+    return _sent(_shell().get(name) or beside(web_folder(), Path(data.FOLDER)).get(name) or abort(404))
 
 
 @blueprint.post("/share")
@@ -63,18 +45,39 @@ def share() -> AnyResponse:
     return redirect("./?shared=0", HTTPStatus.SEE_OTHER)
 
 
-@blueprint.get("/<any(modules, vendor, icons):folder>/<path:name>")
+@blueprint.get("/<any(modules, vendor, icons, data):folder>/<path:name>")
 def inner_file(folder: str, name: str) -> Response:
-    """Answer a module of the page, a library that it uses, or an icon."""
-    return _fresh(send_from_directory(web_folder() / folder, name))
-
-
-@blueprint.get("/data/<path:name>")
-def fact_file(name: str) -> Response:
-    """Answer a data file, the same that the service reckons with."""
+    """Answer the page's script or its facts, or a file that these are made of, or an icon."""
+    url = f"{folder}/{name}"
+    if url in _shell():
+        return _sent(_shell()[url])
+    if folder != "data":
+        return _fresh(send_from_directory(web_folder() / folder, name))
     if not name.endswith(".json"):
         abort(404)
     return _fresh(send_from_directory(data.FOLDER, name, mimetype="application/json"))
+
+
+def prepare() -> None:
+    """Make the shell and pack it, so that the first visitor does not wait for that."""
+    for file in _shell().values():
+        for pack in file.packed.values():
+            pack()
+
+
+def _shell() -> dict[str, ShellFile]:
+    return shell(web_folder(), Path(data.FOLDER))
+
+
+def _sent(file: ShellFile) -> Response:
+    """Answer a file, as small as the browser can take it."""
+    how = request.accept_encodings.best_match(list(file.packed))
+    response = Response(file.packed[how]() if how else file.body, mimetype=file.kind)
+    response.set_etag(f"{file.hash}-{how}" if how else file.hash)
+    response.vary.add("Accept-Encoding")
+    if how:
+        response.content_encoding = how
+    return _fresh(response.make_conditional(request))  # type: ignore[arg-type]  # it returns what it is called on
 
 
 def _fresh(response: Response) -> Response:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-import os
 import re
 import shutil
+import threading
 import urllib.request
 from collections.abc import Iterator
+from contextlib import contextmanager
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from typing import Any
 
@@ -346,7 +348,7 @@ def release(folder: Path) -> None:
     """Change a file of the copy."""
     page = folder / "web" / "index.html"
     page.write_text(
-        page.read_text(encoding="utf-8").replace("<body>", '<body data-release="2">'), encoding="utf-8"
+        page.read_text(encoding="utf-8").replace("<body ", '<body data-release="2" '), encoding="utf-8"
     )
 
 
@@ -410,30 +412,49 @@ def test_a_photo_being_read_is_not_lost_to_a_new_version(shopper: Arrive, copied
     expect(one.field("fat")).to_have_value("8")
 
 
-def test_a_file_that_is_not_what_the_list_says_is_not_kept(shopper: Arrive, copied: tuple[Path, str]) -> None:
+def test_a_file_that_is_not_what_the_list_says_is_not_kept(shopper: Arrive, address: str) -> None:
     """A release half done, or a network's sign-in page, would mix two versions for good."""
-    folder, address = copied
-    words = folder / "web" / "modules" / "words.js"
-    seen, text = words.stat(), words.read_text(encoding="utf-8")
-    with urllib.request.urlopen(f"{address}precache.js", timeout=5):
-        words.write_text(text.replace("Sentences", "SENTENCES"), encoding="utf-8")
-        os.utime(words, ns=(seen.st_atime_ns, seen.st_mtime_ns))  # so that the list keeps the old hash
-    one = shopper(service_workers="allow")
-    one.address = address
-    one.arrive()
-    outcome = one.page.evaluate(
-        """async () => {
-            for (;;) {
-                const found = await navigator.serviceWorker.getRegistration();
-                if (found?.active) return "taken";
-                if (!found) return "refused";
-                await new Promise((wake) => setTimeout(wake, 50));
-            }
-        }"""
-    )
-    assert outcome == "refused"
+    with changing(address, "icons.svg") as (between, changed):
+        one = shopper(service_workers="allow")
+        one.address = between
+        one.arrive()
+        outcome = one.page.evaluate(
+            """async () => {
+                for (;;) {
+                    const found = await navigator.serviceWorker.getRegistration();
+                    if (found?.active) return "taken";
+                    if (!found) return "refused";
+                    await new Promise((wake) => setTimeout(wake, 50));
+                }
+            }"""
+        )
+        assert outcome == "refused"
 
-    words.write_text(text, encoding="utf-8")
-    one.page.reload()
+        changed.clear()
+        one.page.reload()
 
-    wait_for_worker(one.page)
+        wait_for_worker(one.page)
+
+
+@contextmanager
+def changing(address: str, *names: str) -> Iterator[tuple[str, set[str]]]:
+    """Yield the address of a network that changes some files on their way, and the names of those."""
+    changed = set(names)
+
+    class Between(BaseHTTPRequestHandler):
+        def do_GET(self) -> None:
+            with urllib.request.urlopen(address + self.path.removeprefix("/"), timeout=5) as answer:
+                body = answer.read() + (b" " if self.path.removeprefix("/") in changed else b"")
+            self.send_response(200)
+            self.send_header("Content-Type", answer.headers["Content-Type"])
+            self.send_header("Content-Length", str(len(body)))
+            self.end_headers()
+            self.wfile.write(body)
+
+        def log_message(self, *_: object) -> None:
+            pass
+
+    with ThreadingHTTPServer(("127.0.0.1", 0), Between) as server:
+        threading.Thread(target=server.serve_forever, daemon=True).start()
+        yield f"http://127.0.0.1:{server.server_port}/", changed
+        server.shutdown()

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from shelfcheck import data
+from shelfcheck.service import joined
 from tests.making import ROOT
 
 _SECONDS = 120
@@ -26,9 +27,13 @@ def node() -> str:
 
 
 def page_copy(folder: Path) -> Path:
-    """Return a copy of the page in ``folder``, beside a package.json, without which node may misread it."""
+    """Return a copy of the page and its facts in ``folder``.
+
+    A package.json is beside it, without which node may misread it.
+    """
     for part in ("modules", "vendor"):
         shutil.copytree(ROOT / "web" / part, folder / part)
+    (folder / "facts.json").write_text(joined.facts(Path(data.FOLDER)), encoding="utf-8")
     (folder / "package.json").write_text('{"type": "module"}', encoding="utf-8")
     return folder
 
@@ -36,7 +41,12 @@ def page_copy(folder: Path) -> Path:
 def ask_javascript(cases: Iterable[dict[str, Any]], page: Path) -> list[Any]:
     """Return the answer of the page's modules to each case, ``{"ask", "given"}``, from one node."""
     asked = [json.dumps({"ask": case["ask"], "given": case["given"]}) for case in cases]
-    command = [node(), str(ROOT / "tests" / "vectors" / "run.mjs"), str(page / "modules"), str(data.FOLDER)]
+    command = [
+        node(),
+        str(ROOT / "tests" / "vectors" / "run.mjs"),
+        str(page / "modules"),
+        str(page / "facts.json"),
+    ]
     done = subprocess.run(
         command,
         input="\n".join(asked),

@@ -1,12 +1,11 @@
 // Answers cases, one JSON object a line on stdin, one answer a line on stdout; see ask.py.
-// Usage: node run.mjs MODULES DATA, the folders of the page's modules and of the facts.
+// Usage: node run.mjs MODULES FACTS, the folder of the page's modules and the file of the facts.
 import { readFileSync } from "node:fs";
-import { join, resolve } from "node:path";
+import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 
-const [modules, data] = process.argv.slice(2).map((folder) => resolve(folder));
+const [modules, factsFile] = process.argv.slice(2);
 const load = (name) => import(pathToFileURL(join(modules, name)));
-const { loadFacts } = await load("facts.js");
 const { checkPanel } = await load("check.js");
 const { PortionError } = await load("errors.js");
 const { addUp } = await load("meal.js");
@@ -14,7 +13,7 @@ const { ExchangeError, fromText, toJson } = await load("phone/exchange.js");
 const { toCsv } = await load("phone/table.js");
 const { buildPortion, workOut } = await load("portion.js");
 
-const facts = await loadFacts(async (url) => JSON.parse(readFileSync(join(data, url.replace(/^data\//, "")), "utf8")));
+const facts = JSON.parse(readFileSync(factsFile, "utf8"));
 
 function check({ panel: raw, lang }) {
   const { panel, faults } = checkPanel(facts, raw, lang);

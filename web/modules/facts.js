@@ -1,16 +1,9 @@
 /**
- * The facts behind the arithmetic: the very files that Python reads, each value with its source.
+ * The facts behind the arithmetic: the very values that Python reads, whose files name the source of each.
  * Every module takes them as its first argument, so that the page, the tests and a worker can share one set.
  */
 
-const FILES = {
-  labelRules: "data/label_rules.json",
-  measures: "data/measures.json",
-  foods: "data/foods.json",
-  dietRules: "data/diet_rules.json",
-  amountWords: "data/amount_words.json",
-};
-const LANGUAGES = ["en", "es"];
+const FILE = "data/facts.json";
 
 /**
  * @typedef {object} Facts
@@ -23,20 +16,15 @@ const LANGUAGES = ["en", "es"];
  */
 
 /**
- * Load every data file.
+ * Load the facts.
  *
- * @param {(url: string) => Promise<object>} read Returns the parsed JSON at a URL relative to the page.
  * @returns {Promise<Facts>}
- * @throws {Error} When a file is missing, naming it.
+ * @throws {Error} When the file cannot be had.
  */
-export async function loadFacts(read = fetchJson) {
-  const names = Object.keys(FILES);
-  const tables = await Promise.all(names.map((name) => read(FILES[name])));
-  const sentences = await Promise.all(LANGUAGES.map((lang) => read(`data/words/${lang}.json`)));
-  return {
-    ...Object.fromEntries(names.map((name, place) => [name, tables[place]])),
-    words: Object.fromEntries(LANGUAGES.map((lang, place) => [lang, sentences[place]])),
-  };
+export async function loadFacts() {
+  const response = await fetch(FILE);
+  if (!response.ok) throw new Error(`${FILE} answered ${response.status}`);
+  return response.json();
 }
 
 /**
@@ -52,10 +40,4 @@ export function oncePerFacts(build) {
     if (!kept.has(facts)) kept.set(facts, build(facts));
     return kept.get(facts);
   };
-}
-
-async function fetchJson(url) {
-  const response = await fetch(url);
-  if (!response.ok) throw new Error(`${url} answered ${response.status}`);
-  return response.json();
 }

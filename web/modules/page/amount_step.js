@@ -15,6 +15,8 @@ import { isHand, nameOf, shown, stepOf } from "./ways.js";
 export function amountStep(page) {
   const { t } = page.voice;
   const { store } = page;
+  if (!store.state.draft) return { section: step("amount", 3, t("amount.title")), refresh() {} };
+
   const picture = el("span", { class: "chosen-picture" });
   const name = el("p", { class: "chosen-name" });
   const explained = el("p", { class: "small" });

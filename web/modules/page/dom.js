@@ -75,6 +75,15 @@ export function write(element, text) {
   element.hidden = !text;
 }
 
+/** Write each text into an item of a list, touching only what changed. */
+export function writeItems(list, texts) {
+  texts.forEach((text, place) => {
+    const item = list.children[place] ?? list.appendChild(el("li"));
+    if (item.textContent !== text) item.textContent = text;
+  });
+  while (list.children.length > texts.length) list.lastElementChild.remove();
+}
+
 /** Bring a heading or field into view and give it the focus. */
 export function focusOn(element) {
   const calm = matchMedia("(prefers-reduced-motion: reduce)").matches;

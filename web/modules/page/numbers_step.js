@@ -2,7 +2,7 @@
 
 import { nutrients } from "../rules.js";
 import { actions } from "./actions.js";
-import { el, fold, write } from "./dom.js";
+import { el, fold, write, writeItems } from "./dom.js";
 import { decimalsOf, rangeWords, SHOWN } from "./figures.js";
 import { insightList } from "./insight_list.js";
 import { planForm } from "./plan_form.js";
@@ -16,6 +16,8 @@ const REST = 900;
 /** Return the section with the numbers. */
 export function numbersStep(page) {
   const { t, word, number } = page.voice;
+  if (!page.store.state.draft) return { section: step("numbers", 4, t("numbers.title")), refresh() {} };
+
   const equals = el("p", { class: "equals" });
   const waiting = el("p", { class: "problem", hidden: true });
   const cards = SHOWN.map((id) => nutrientCard(page, id));
@@ -76,8 +78,8 @@ export function numbersStep(page) {
     for (const card of cards) card.show(portion.nutrients[card.id], panel.nutrients[card.id]);
     share.show(portion);
     insights.show(portion.insights);
-    working.replaceChildren(...portion.working.map((text) => el("li", { text })));
-    cautions.replaceChildren(...portion.cautions.map((text) => el("li", { text })));
+    writeItems(working, portion.working);
+    writeItems(cautions, portion.cautions);
     clearTimeout(resting);
     resting = setTimeout(() => (spoken.textContent = inOneSentence(portion)), REST);
   }
@@ -123,12 +125,12 @@ function nutrientCard(page, id) {
     bar.element.hidden = !eaten;
     if (!eaten) {
       range.textContent = t("numbers.missing");
-      serving.textContent = "";
+      write(serving, "");
       return;
     }
     range.textContent = rangeWords(page, id, eaten) || t("numbers.exact");
     const each = `${printed.less_than ? "<" : ""}${number(printed.value, 1)}`;
-    serving.textContent = t("numbers.serving", { each: withUnit(each) });
+    write(serving, t("numbers.serving", { each: withUnit(each) }));
     bar.show(eaten, printed.value, trifle);
   }
 

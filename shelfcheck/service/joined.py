@@ -1,0 +1,144 @@
+"""The page's modules as one script, its style sheets as one, its facts as one: few requests, small answers.
+
+A phone with a weak signal pays for each request. So the service answers the page's entry files with all that
+they import, and without the comments and long names that only readers of the code need. ``web/`` itself holds
+the plain files, each of which imports the others by name.
+"""
+
+from __future__ import annotations
+
+import json
+import posixpath
+import re
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import minify
+
+ENTRY, LATER, STYLES, FACTS = "modules/app.js", "modules/later.js", "styles.css", "data/facts.json"
+"""The URLs of what is joined; ``LATER`` holds the modules that the page imports only when it needs them."""
+TABLES = ("label_rules", "measures", "foods", "diet_rules", "amount_words")
+LANGUAGES = ("en", "es")
+"""The data files that the page reckons with; the others serve the reading of photos alone."""
+
+_IMPORT = re.compile(
+    r'^import\s+(?:(?P<default>\w+)|\{(?P<names>[^}]*)\})\s*from\s*"(?P<path>[^"]+)";$', re.MULTILINE
+)
+_LAZY = re.compile(r'(?<=\(\) => )import\("(?P<path>[^"]+)"\)')
+_EXPORT = re.compile(r"^export (?P<kept>(?:async )?(?:function\*?|class|const) (?P<name>\w+))", re.MULTILINE)
+_DEFAULT = re.compile(r"^export default ", re.MULTILINE)
+_LIST = re.compile(r"^export \{(?P<names>[^}]*)\};$", re.MULTILINE)
+_STYLE_IMPORT = re.compile(r'^@import "(?P<path>[^"]+)";$', re.MULTILINE)
+_FOR_READERS = re.compile(r"about|note|(.*_)?sources?")
+"""Keys of the data files that say where a value is from."""
+
+
+def scripts(web: Path) -> dict[str, str]:
+    """Return ``ENTRY`` with every module that it needs, and ``LATER`` with what is imported later, by URL.
+
+    Raises:
+        ValueError: when modules import each other in a circle, or in a form that is not known here.
+    """
+    joined = _Joined(web)
+    # The entry stands outside a function of its own: it alone waits for the facts as it starts.
+    start = joined.text_of(ENTRY)
+    first, shared = joined.parts, ", ".join(joined.names.values())
+    joined.parts = [f'import {{ {shared} }} from "./{posixpath.basename(ENTRY)}";\n']
+    for url in joined.later:  # which grows meanwhile
+        joined.put(url)
+    lazy = (f'"{url}": {joined.names[url]}' for url in joined.later)
+    whole = {
+        ENTRY: "".join((*first, start, f"export {{ {shared} }};\n")),
+        LATER: "".join((*joined.parts, f"export const later = {{ {', '.join(lazy)} }};\n")),
+    }
+    return {url: _minified("text/javascript", text) for url, text in whole.items()}
+
+
+def styles(web: Path) -> str:
+    """Return the style sheet with those that it imports in their places."""
+    whole = _STYLE_IMPORT.sub(lambda found: _read(web, found["path"]), _read(web, STYLES))
+    return _minified("text/css", whole)
+
+
+def facts(folder: Path) -> str:
+    """Return the data files of the page as one object, without what is for readers of the files."""
+    tables = {_camel(name): _told(_load(folder / f"{name}.json")) for name in TABLES}
+    words = {lang: _told(_load(folder / "words" / f"{lang}.json")) for lang in LANGUAGES}
+    return json.dumps({**tables, "words": words}, ensure_ascii=False, separators=(",", ":"))
+
+
+@dataclass(slots=True)
+class _Joined:
+    """Modules put in order: ``parts`` holds each as ``const m2 = (() => { ... return { exports }; })();``."""
+
+    web: Path
+    parts: list[str] = field(default_factory=list)
+    names: dict[str, str] = field(default_factory=dict)
+    later: list[str] = field(default_factory=list)
+    open: list[str] = field(default_factory=list)
+
+    def text_of(self, url: str) -> str:
+        """Return a module's own text, its imports and exports rewritten, once what it needs is in place."""
+        self.open.append(url)
+        text = _LAZY.sub(lambda found: self.promised(url, found), _read(self.web, url))
+        text = _IMPORT.sub(lambda found: self.bound(url, found), text)
+        exports = [found["name"] for found in _EXPORT.finditer(text)]
+        exports += [name.strip() for found in _LIST.finditer(text) for name in found["names"].split(",")]
+        text = _LIST.sub("", _EXPORT.sub(lambda found: found["kept"], text))
+        if _DEFAULT.search(text):
+            text, exports = _DEFAULT.sub("const _default = ", text), [*exports, "default: _default"]
+        unknown = re.search(r"^(import|export)\b.*", text, re.MULTILINE)
+        if unknown:
+            raise ValueError(f"{url}: {unknown[0]!r} is no import or export of a form that is known here")
+        self.open.pop()
+        return f"{text}\n;return {{ {', '.join(exports)} }};" if url != ENTRY else text
+
+    def put(self, url: str) -> str:
+        """Put a module in place, and return the variable that holds what it gives."""
+        if url in self.open:
+            raise ValueError(f"modules import each other: {' -> '.join((*self.open, url))}")
+        if url not in self.names:
+            text = self.text_of(url)
+            self.names[url] = f"m{len(self.names)}"
+            self.parts.append(f"const {self.names[url]} = (() => {{ {text} }})();\n")
+        return self.names[url]
+
+    def promised(self, url: str, found: re.Match[str]) -> str:
+        """Return the expression that stands for an import of what is needed later."""
+        other = _resolved(url, found)
+        self.later.append(other)
+        return f'import("./{posixpath.basename(LATER)}").then(({{ later }}) => later["{other}"])'
+
+    def bound(self, url: str, found: re.Match[str]) -> str:
+        """Return the statement that stands for an import."""
+        names = f"default: {found['default']}" if found["default"] else found["names"].replace(" as ", ": ")
+        return f"const {{ {names} }} = {self.put(_resolved(url, found))};"
+
+
+def _resolved(url: str, found: re.Match[str]) -> str:
+    return posixpath.normpath(posixpath.join(posixpath.dirname(url), found["path"]))
+
+
+def _told(value: Any) -> Any:
+    """Leave out of a table what says where its values are from."""
+    if isinstance(value, dict):
+        return {key: _told(inner) for key, inner in value.items() if not _FOR_READERS.fullmatch(key)}
+    return [_told(inner) for inner in value] if isinstance(value, list) else value
+
+
+def _camel(name: str) -> str:
+    first, *others = name.split("_")
+    return first + "".join(map(str.capitalize, others))
+
+
+def _minified(kind: str, text: str) -> str:
+    return str(minify.string(kind, text))
+
+
+def _read(web: Path, url: str) -> str:
+    return (web / url).read_text(encoding="utf-8")
+
+
+def _load(path: Path) -> Any:
+    return json.loads(path.read_text(encoding="utf-8"))
