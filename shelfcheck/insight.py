@@ -124,11 +124,7 @@ def _dry_or_cooked(portion: Portion, lang: str) -> Iterator[Insight]:
     if amount.cooked:
         if food.rule:
             yield Insight("cooks_rule", food.rule[lang])
-    elif (
-        amount.measure in measures()
-        and measures()[amount.measure].kind == "hand"
-        and amount.measure != "bundle"
-    ):
+    elif amount.measure in measures() and measures()[amount.measure].by_eye and amount.measure != "bundle":
         yield Insight("counted_dry", say("insight.counted_dry", lang))
 
 

@@ -36,7 +36,10 @@ class Way(NamedTuple):
 
 
 class Measure(NamedTuple):
-    """A measure of the table; ``kind`` names its uncertainty, ``scales`` whether it grows with the hand."""
+    """A measure of the table; ``kind`` names its uncertainty, ``scales`` whether it grows with the hand.
+
+    ``limits`` are the least and the most that a person's own one can hold, where it does not.
+    """
 
     id: str
     kind: str
@@ -45,6 +48,12 @@ class Measure(NamedTuple):
     say: tuple[str, ...]
     step: float
     scales: bool
+    limits: tuple[float, float] | None = None
+
+    @property
+    def by_eye(self) -> bool:
+        """Whether one judges how much it is: with a hand, or in the own bowl, and always alike."""
+        return self.kind in ("hand", "bowl")
 
     def name(self, count: float, lang: str = DEFAULT) -> str:
         """Return the measure's name for so many of it."""
@@ -52,7 +61,7 @@ class Measure(NamedTuple):
 
 
 class Hands(NamedTuple):
-    """A person's own calibration: the fist in label mL, and any other measure measured by itself.
+    """A person's own calibration: the fist in label mL, any other measure by itself, and the own bowl.
 
     Each number is kept under the name of the measure and its unit, such as ``{"fist_ml": 300.0}``.
     One measured fist scales every other hand measure by geometry: volumes with the ratio of the
@@ -82,7 +91,8 @@ class Hands(NamedTuple):
         """Return what one of ``measure`` holds in this hand, and its relative standard uncertainty."""
         own = self.measured.get(f"{measure.id}_{way.dimension}")
         if own is not None:
-            return own, self.fist_u if measure.id == "fist" and self.fist_u else uncertainty("own")
+            known = uncertainty("own" if measure.scales else f"own_{measure.kind}")
+            return own, self.fist_u if measure.id == "fist" and self.fist_u else known
         if measure.scales and "fist_ml" in self.measured:
             return way.amount * self.volume_ratio, max(uncertainty("own_scaled"), self.fist_u or 0.0)
         return way.amount, uncertainty(measure.kind)
@@ -110,6 +120,7 @@ def measures() -> dict[str, Measure]:
             tuple(row["say"]),
             row["step"],
             row.get("scales") == "volume",
+            tuple(row["limits"]) if "limits" in row else None,
         )
         for row in data.load(_TABLE)["measures"]
     }
@@ -146,7 +157,7 @@ def find_measure(word: str, lang: str = DEFAULT) -> Measure:
 
 
 def hands_from(given: Mapping[str, object] | None, lang: str = DEFAULT) -> Hands:
-    """Return hands from numbers by name: ``fist_ml``, ``hand_breadth_mm``, ``thumb_ml``, ``palmful_g``, ...
+    """Return hands from numbers by name: ``fist_ml``, ``hand_breadth_mm``, ``thumb_ml``, ``bowl_ml``, ...
 
     ``fist_ml`` is what a heap holds that looks as big as the fist. Where it is not given, it follows from
     the water that the fist displaces up to the wrist (``fist_water_ml``), else from the hand's breadth
@@ -185,6 +196,7 @@ def _hand_bounds() -> dict[str, tuple[float, float]]:
     least, most = (limit / usual["fist_ml"] for limit in table["fist_limits_ml"])
     mean, water = table["hand_breadth"]["mean_mm"], table["fist_in_water"]["mean_ml"]
     bounds = {name: (least * size, most * size) for name, size in usual.items()}
+    bounds |= {f"{m.id}_{m.ways[0].dimension}": m.limits for m in measures().values() if m.limits}
     bounds[_BREADTH] = (mean * math.cbrt(least), mean * math.cbrt(most))
     return bounds | {_WATER: (least * water, most * water)}
 

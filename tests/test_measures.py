@@ -116,6 +116,24 @@ def test_a_measure_measured_by_itself_beats_the_scaling() -> None:
     assert hands.size(palmful, palmful.ways[1])[0] == pytest.approx(47 * 1.25)
 
 
+def test_a_bowl_is_wide_until_its_owner_measures_it_and_does_not_grow_with_the_hand() -> None:
+    bowl = measures()["bowl"]
+
+    for hands in (Hands(), hands_from({"fist_ml": 480})):
+        assert hands.size(bowl, bowl.ways[0]) == (360, uncertainty("bowl"))
+    assert hands_from({"bowl_ml": 600}).size(bowl, bowl.ways[0]) == (600, uncertainty("own_bowl"))
+    assert uncertainty("own_bowl") < uncertainty("hand") < uncertainty("bowl")
+
+
+@pytest.mark.parametrize("size", [59, 2401])
+def test_a_bowl_beyond_any_bowl_is_refused(size: float) -> None:
+    with pytest.raises(InvalidInputError) as caught:
+        hands_from({"bowl_ml": size})
+
+    assert "60" in caught.value.fields["hands.bowl_ml"]
+    assert "2400" in caught.value.fields["hands.bowl_ml"]
+
+
 def test_a_hands_breadth_gives_the_fist_by_the_cube_of_the_lengths() -> None:
     mean = data.load("measures.json")["hand_breadth"]["mean_mm"]
     fist = measures()["fist"]

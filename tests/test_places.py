@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import math
 import random
 from collections.abc import Callable
 from typing import Any
@@ -72,6 +73,19 @@ def test_two_helpings_by_one_hand_are_as_uncertain_as_one_helping_twice_the_size
 
     assert twice["value"] == pytest.approx(whole["value"])
     assert twice["high"] == pytest.approx(whole["high"], rel=0.002)
+
+
+def test_a_bowl_and_a_hand_are_off_by_themselves_and_two_bowls_alike(ask: Ask) -> None:
+    def reach(*measures: str) -> float:
+        found = ask("meal", {"items": [item("fda_sample", 1, measure) for measure in measures]})["energy"][
+            "range"
+        ]
+        return float(found["high"] - found["value"])
+
+    fist, bowl = reach("fist"), reach("bowl")
+
+    assert reach("bowl", "bowl") == pytest.approx(2 * bowl, rel=0.003)
+    assert reach("fist", "bowl") == pytest.approx(math.hypot(fist, bowl), rel=0.003)
 
 
 def test_a_food_that_does_not_tell_a_nutrient_is_counted_as_missing(ask: Ask) -> None:

@@ -126,7 +126,7 @@ def test_a_size_that_no_hand_has_is_told_in_the_unit_that_was_typed(
 
 def test_every_other_measure_follows_and_is_surer_than_before(shopper: Arrive) -> None:
     one = at_hands(shopper())
-    rows = one.page.locator("[data-hand]")
+    rows = one.page.locator("[data-hand]:not([data-hand=bowl])")
     assert rows.count() == 7
     assert one.page.locator(".hand-size.own").count() == 0
     measure(one, "heap", "1 1/4")
@@ -235,3 +235,29 @@ def test_the_amount_tells_what_a_measured_hand_holds(shopper: Arrive) -> None:
 
     expect(one.page.locator(".chosen .small")).to_contain_text("1 1/2")
     assert one.value("energy") == "518"  # 360 mL of 160 mL a serving: 2.25 x 230
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_the_bowl_that_a_person_really_uses_is_measured_once_and_then_counts(
+    shopper: Arrive, size: tuple[int, int]
+) -> None:
+    one = shopper(size).type_granola().choose("bowl")
+    assert one.value("energy") == "518"  # 1 1/2 cups of what serves 2/3 cup
+    one.page.locator(".chosen a").click()
+    own = one.page.locator("[data-hand=bowl]")
+    own.locator("summary").click()
+    own.locator("input").fill("3000")
+    own.locator("select").select_option("ml")
+    own.locator("form .primary").click()
+    expect(own.locator(".fault")).to_contain_text("2400")
+    own.locator("input").fill("2 1/2")
+    own.locator("select").select_option("cup")
+    own.locator("form .primary").click()
+
+    assert kept(one) == {"bowl_ml": 600}
+    expect(own.locator(".own")).to_contain_text("a tenth")
+    one.page.locator("#places a").first.click()
+    expect(one.page.locator(".card.energy .value")).to_have_text("863")
+    expect(one.page.locator(".chosen p.small")).to_contain_text("Your own bowl: about 2 1/2 cups")
+    at_hands(one).page.locator("[data-hand=bowl] .quiet").click()
+    assert kept(one) == {}

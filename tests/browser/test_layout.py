@@ -10,7 +10,7 @@ import pytest
 
 from tests.browser.conftest import Arrive
 from tests.browser.driving import DESK, GRANOLA, LABEL, PHONE, SMALL, Shopper
-from tests.browser.shots import doubtful_granola
+from tests.browser.screens import doubtful_granola
 from tests.making import SAMPLES
 
 pytestmark = pytest.mark.browser

@@ -13,7 +13,7 @@ from playwright.sync_api import expect
 
 from tests.browser.conftest import Arrive
 from tests.browser.driving import DESK, GRANOLA, LABEL, Shopper
-from tests.browser.shots import doubtful_granola
+from tests.browser.screens import doubtful_granola
 from tests.making import SAMPLES, sample
 
 pytestmark = pytest.mark.browser

@@ -25,6 +25,22 @@ def test_two_thumbs_are_the_serving_of_what_is_spread_or_poured(
     assert portion.nutrients["energy"].range.value == pytest.approx(energy)
 
 
+def test_a_usual_bowl_holds_what_people_pour() -> None:
+    """Bowls of 12 and 18 oz, filled 24 to 92 and 43 to 114 % above a serving of cereal of 3/4 to 1 cup.
+
+    The fillings: consumer magazine test, 2014, 124 shoppers. The serving: common practice, no source.
+    """
+    poured = [
+        over * cups for low, high in ((1.24, 1.92), (1.43, 2.14)) for over, cups in ((low, 0.75), (high, 1))
+    ]
+
+    servings = eat(panel("1 cup/240 ml", {"energy": 150}), "1 bowl").servings
+
+    assert servings.value == pytest.approx((min(poured) + max(poured)) / 2, abs=0.05)
+    assert servings.low == pytest.approx(min(poured), abs=0.05)
+    assert servings.high == pytest.approx(max(poured), abs=0.05)
+
+
 def test_a_palm_of_peanuts_is_an_ounce() -> None:
     case = TRADE["palm_of_peanuts"]
     energy = (

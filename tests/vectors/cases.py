@@ -136,6 +136,11 @@ def _hands_and_plans() -> dict[str, dict[str, Any]]:
         "fist_in_water_beats_the_breadth": case(
             SAMPLE_PANEL, 2, "thumb", hands={"fist_water_ml": 350, "hand_breadth_mm": 90}
         ),
+        "a_usual_bowl": case(SAMPLE_PANEL, 1.5, "bowl", hands={"fist_ml": 300}),
+        "own_bowl": case(SAMPLE_PANEL, 1, "bowl", hands={"bowl_ml": 600}, lang="es"),
+        "own_bowl_of_cooked_rice": case(
+            _RICE_BY_CUP, 1, "bowl", food="rice_white", cooked=True, hands={"bowl_ml": 500}
+        ),
         "own_hands_do_not_change_a_cup": case(SAMPLE_PANEL, 2, "cup", hands={"fist_ml": 300}),
         "plan": case(SAMPLE_PANEL, 2, "fist", plan={"meal_carbohydrate_g": 45, "day_sodium_mg": 1500}),
         "plan_of_sodium_alone": case(SAMPLE_PANEL, 1, "fist", plan={"day_sodium_mg": 2000.5}),

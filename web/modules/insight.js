@@ -3,7 +3,7 @@
  * Each insight is candid and never scolds.
  */
 
-import { measures } from "./measures.js";
+import { byEye } from "./measures.js";
 import { decimals } from "./numbers.js";
 import { nutrients, printedInterval } from "./rules.js";
 import { say } from "./words.js";
@@ -102,7 +102,7 @@ function dryOrCooked({ facts, portion, lang, tell }) {
   const { food, amount, panel } = portion;
   const found = amount.cooked && "as_prepared" in panel.columns ? [tell("as_prepared")] : [];
   if (!food?.cookedPerDry) return found;
-  const byHand = measures(facts).get(amount.measure)?.kind === "hand" && amount.measure !== "bundle";
+  const byHand = byEye(facts, amount.measure) && amount.measure !== "bundle";
   if (!amount.cooked) return byHand ? [tell("counted_dry")] : [];
   const rule = { code: "cooks_rule", text: food.rule?.[lang], nutrients: [], values: {} };
   return rule.text ? [...found, rule] : found;

@@ -1,8 +1,9 @@
 /**
  * Several portions added up, each sum with its range.
  *
- * A person's hand is off the same way each time, so what is uncertain of hand measures is added as it stands; all other
- * uncertainties are independent and go in quadrature (JCGM 100:2008, 5.1.2, and 5.2.2 note 1 for full correlation).
+ * A person's hand is off the same way each time, and so is their bowl. What is uncertain of all amounts by hand is added
+ * as it stands, and that of all bowls; all other uncertainties are independent and go in quadrature (JCGM 100:2008,
+ * 5.1.2, and 5.2.2 note 1 for full correlation).
  */
 
 import { measures } from "./measures.js";
@@ -24,16 +25,18 @@ export function addUp(facts, portions) {
 function sumOf(facts, portions, id) {
   const having = portions.filter((portion) => portion.nutrients.has(id));
   if (!having.length) return null;
-  let [value, byHand, squares] = [0, 0, 0];
+  const alike = { hand: 0, bowl: 0 };
+  let [value, squares] = [0, 0];
   for (const portion of having) {
     const { range } = portion.nutrients.get(id);
     const reach = range.high - range.value;
-    const shared = handReach(facts, portion, range.value);
+    const kind = measures(facts).get(portion.amount.measure)?.kind;
+    const shared = kind in alike ? range.value * (portion.bridge.parts.measure ?? 0) * portion.coverage : 0;
     value += range.value;
-    byHand += shared;
+    if (kind in alike) alike[kind] += shared;
     squares += Math.max(0, reach * reach - shared * shared);
   }
-  const reach = Math.sqrt(byHand * byHand + squares);
+  const reach = Math.hypot(alike.hand, alike.bowl, Math.sqrt(squares));
   const doubtful = having.some((portion) => portion.nutrients.get(id).state === "check" || portion.state === "check");
   return {
     range: { value, low: Math.max(0, value - reach), high: value + reach },
@@ -41,10 +44,4 @@ function sumOf(facts, portions, id) {
     state: doubtful ? "check" : "sure",
     missing: portions.length - having.length,
   };
-}
-
-/** Return how much of a value's reach comes from judging by the hand. */
-function handReach(facts, { amount, bridge, coverage }, value) {
-  const isHand = measures(facts).get(amount.measure)?.kind === "hand";
-  return isHand ? value * (bridge.parts.measure ?? 0) * coverage : 0;
 }

@@ -12,7 +12,8 @@ const WATER = "fist_water_ml";
 /**
  * @typedef {{dimension: "ml" | "g" | "pieces" | "containers", amount: number, groups: string[]}} Way
  *   What one of a measure holds, for some groups of foods or (no groups) for all.
- * @typedef {{id: string, kind: string, ways: Way[], name: object, step: number, scales: boolean}} Measure
+ * @typedef {{id: string, kind: string, ways: Way[], name: object, step: number, scales: boolean,
+ *   limits: [number, number] | null}} Measure
  * @typedef {{measured: Object<string, number>, fistU: number | null}} Hands
  *   A person's own calibration: each number under its measure and unit, such as `{fist_ml: 300}`.
  */
@@ -32,6 +33,11 @@ export function uncertainty(facts, kind) {
   return facts.measures.relative_standard_uncertainty[kind].u;
 }
 
+/** Tell whether one judges how much it is: with a hand, or in the own bowl, and always alike. */
+export function byEye(facts, id) {
+  return ["hand", "bowl"].includes(measures(facts).get(id)?.kind);
+}
+
 /** Tell whether a way is meant for a food of `group`. */
 export function serves(way, group) {
   return way.groups.length === 0 || way.groups.includes(group);
@@ -41,7 +47,8 @@ export function serves(way, group) {
 export function handSize(facts, hands, measure, way) {
   const own = hands.measured[`${measure.id}_${way.dimension}`];
   if (own !== undefined) {
-    return [own, measure.id === "fist" && hands.fistU ? hands.fistU : uncertainty(facts, "own")];
+    const known = uncertainty(facts, measure.scales ? "own" : `own_${measure.kind}`);
+    return [own, measure.id === "fist" && hands.fistU ? hands.fistU : known];
   }
   if (measure.scales && hands.measured.fist_ml !== undefined) {
     const ratio = hands.measured.fist_ml / usualFist(facts);
@@ -51,7 +58,7 @@ export function handSize(facts, hands, measure, way) {
 }
 
 /**
- * Return hands from numbers by name: `fist_ml`, `hand_breadth_mm`, `thumb_ml`, `palmful_g`, ...
+ * Return hands from numbers by name: `fist_ml`, `hand_breadth_mm`, `thumb_ml`, `bowl_ml`, ...
  *
  * `fist_ml` is what a heap holds that looks as big as the fist. Where it is not given, it follows from the water
  * that the fist displaces up to the wrist (`fist_water_ml`), else from the hand's breadth across the knuckles, in
@@ -80,6 +87,7 @@ export const handBounds = oncePerFacts((facts) => {
   const { mean_mm: mean } = facts.measures.hand_breadth;
   const { mean_ml: water } = facts.measures.fist_in_water;
   const bounds = new Map(usual.map(([name, size]) => [name, [least * size, most * size]]));
+  for (const { id, ways, limits } of measures(facts).values()) if (limits) bounds.set(`${id}_${ways[0].dimension}`, limits);
   bounds.set(BREADTH, [mean * Math.cbrt(least), mean * Math.cbrt(most)]);
   return bounds.set(WATER, [least * water, most * water]);
 });
@@ -118,5 +126,6 @@ function readMeasure(row) {
     const dimension = DIMENSIONS.find((name) => name in way);
     return { dimension, amount: way[dimension], groups: way.for ?? [] };
   });
-  return { id: row.id, kind: row.kind, ways, name: row.name, step: row.step, scales: row.scales === "volume" };
+  const { id, kind, name, step, limits = null } = row;
+  return { id, kind, ways, name, step, scales: row.scales === "volume", limits };
 }

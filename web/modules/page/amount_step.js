@@ -9,7 +9,7 @@ import { foodChoice } from "./food_choice.js";
 import { measureChoice } from "./measure_choice.js";
 import { step } from "./step.js";
 import { stepper } from "./stepper.js";
-import { isHand, nameOf, shown, stepOf } from "./ways.js";
+import { isDrawn, nameOf, shown, stepOf } from "./ways.js";
 
 /** Return the section where the amount is chosen. */
 export function amountStep(page) {
@@ -19,8 +19,9 @@ export function amountStep(page) {
 
   const picture = el("span", { class: "chosen-picture" });
   const name = el("p", { class: "chosen-name" });
-  const explained = el("p", { class: "small" });
-  const chosen = el("div", { class: "chosen" }, picture, el("div", {}, name, explained));
+  const explained = el("span");
+  const ownLink = el("a", { href: "#/hands" });
+  const chosen = el("div", { class: "chosen" }, picture, el("div", {}, name, el("p", { class: "small" }, explained, " ", ownLink)));
   const ring = bundleRing(page);
   const count = stepper(page, (number) => change({ count: number }));
   const choice = measureChoice(page, choose);
@@ -49,12 +50,17 @@ export function amountStep(page) {
     other.focus();
   }
 
-  /** Return what one of a hand measure holds: in this person's hand, once it is measured. */
+  /** Say what one of a hand measure holds: in this person's hand or bowl, once that is measured. */
   function explain(measure) {
     const known = measures(page.facts).get(measure);
-    const { hands } = store.state;
-    if (!known?.scales || !Object.keys(hands).length) return shown(page, measure);
-    return t("amount.own_hand", sayIn(page, sizeIn(page, hands, known)));
+    const own = known && sizeIn(page, store.state.hands, known);
+    const measured = isDrawn(page, measure) && own.size !== sizeIn(page, {}, known).size;
+    const words = measured
+      ? t(known.scales ? "amount.own_hand" : "amount.own_bowl", sayIn(page, own))
+      : shown(page, measure);
+    write(explained, measure === "bundle" ? "" : words);
+    ownLink.textContent = t(known?.limits ? "hands.bowl_measure" : "hands.measure");
+    ownLink.hidden = measured || !(known?.scales || known?.limits);
   }
 
   function change(part) {
@@ -67,10 +73,10 @@ export function amountStep(page) {
     section.classList.toggle("is-waiting", !amount);
     if (!amount || !result) return;
     const { measure } = amount;
-    if (drawn !== measure) picture.replaceChildren(...(isHand(page, measure) ? [drawing(measure)] : []));
+    if (drawn !== measure) picture.replaceChildren(...(isDrawn(page, measure) ? [drawing(measure)] : []));
     drawn = measure;
     name.textContent = nameOf(page, measure, 1);
-    write(explained, measure === "bundle" ? "" : explain(measure));
+    explain(measure);
     ring.element.hidden = measure !== "bundle";
     if (measure === "bundle") ring.refresh();
     count.show(amount.count, stepOf(page, measure), nameOf(page, measure, amount.count));

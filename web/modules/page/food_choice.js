@@ -70,7 +70,7 @@ export function foodChoice(page, { onFood, onCooked }) {
     const known = foundFood(food || panel?.food);
     const swells = amount.cooked || Boolean(known?.cookedPerDry) || isSoldDry(panel);
     write(fault, food || amount.cooked || asked || wanted ? wanted : "");
-    setAttribute(input, "aria-invalid", food && wanted && "true");
+    setAttribute(input, "aria-invalid", food && wanted ? "true" : null);
     if (document.activeElement !== input) input.value = food;
     field.hidden = !(wanted || food || asked);
     cookedSwitch.hidden = !swells;

@@ -2,12 +2,12 @@
 
 import { measures } from "../measures.js";
 import { drawing, el } from "./dom.js";
-import { isHand, nameOf, shown } from "./ways.js";
+import { isDrawn, nameOf, shown } from "./ways.js";
 
 /** Return the guide to the hand measures. */
 export function handGuide(page) {
   const { t } = page.voice;
-  const hands = [...measures(page.facts).keys()].filter((id) => isHand(page, id));
+  const hands = [...measures(page.facts).keys()].filter((id) => isDrawn(page, id));
   const entry = (id) =>
     el(
       "li",

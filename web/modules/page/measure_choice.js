@@ -2,7 +2,7 @@
 
 import { drawing, el, setAttribute } from "./dom.js";
 import { lacking } from "./first_amount.js";
-import { isHand, nameOf, waysToSay } from "./ways.js";
+import { isDrawn, nameOf, waysToSay } from "./ways.js";
 
 /**
  * Return the choice.
@@ -48,7 +48,7 @@ export function measureChoice(page, onChoose) {
     return el(
       "button",
       props,
-      isHand(page, id) && drawing(id),
+      isDrawn(page, id) && drawing(id),
       el("span", { class: "tile-name", text: name }),
     );
   }

@@ -1,7 +1,7 @@
 /** What the page calls each way to say an amount, and which ways a label has. */
 
 import { labelNoun } from "../amounts.js";
-import { measureName, measures } from "../measures.js";
+import { byEye, measureName, measures } from "../measures.js";
 
 /** Return the name of a measure for so many of it; the label's own word as the label has it. */
 export function nameOf(page, measure, count) {
@@ -22,9 +22,9 @@ export function shown(page, measure) {
   return row?.shown?.[page.voice.lang] ?? "";
 }
 
-/** Tell whether a measure is a hand, and so has a drawing. */
-export function isHand(page, measure) {
-  return measures(page.facts).get(measure)?.kind === "hand";
+/** Tell whether a measure is a hand or a bowl, and so has a drawing. */
+export function isDrawn(page, measure) {
+  return byEye(page.facts, measure);
 }
 
 /**
@@ -39,7 +39,7 @@ export function waysToSay(page, panel) {
   const own = labelNoun(page.facts, panel?.serving.household_unit.value ?? "");
   const pack = all.filter(({ kind }) => kind === "piece" || kind === "container").map(({ id }) => id);
   return {
-    hands: all.filter(({ kind }) => kind === "hand").map(({ id }) => id),
+    hands: all.map(({ id }) => id).filter((id) => isDrawn(page, id)),
     kitchen: all.filter(({ kind }) => kind === "spoon" || kind === "scale").map(({ id }) => id),
     pack: own && !measures(page.facts).has(own) ? [own, ...pack] : pack,
   };

@@ -9,7 +9,7 @@ import { recordsOf } from "../phone/database.js";
 import { reckon } from "../phone/reckon.js";
 import { compareRow } from "./compare_row.js";
 import { footLink } from "./foot.js";
-import { emptyPlace, placeSection } from "./frame.js";
+import { cautionList, emptyPlace, placeSection } from "./frame.js";
 
 const SORTS = [
   ...["carbohydrate", "energy", "sodium", "fat", "saturated_fat", "total_sugars", "added_sugars"],
@@ -42,7 +42,7 @@ export async function place(page) {
   const order = el("p", { class: "small", role: "status" });
   const list = el("ol", { class: "ranked" });
   const other = button(t("compare.others"), () => goTo("kept"), { class: "quiet" });
-  const full = el("div", { class: "compare-full" }, controls, order, list, other);
+  const full = el("div", { class: "compare-full" }, controls, order, list, other, cautionList(page));
   const head = { id: "compare", title: t("compare.title"), hint: t("compare.hint") };
   const section = placeSection(head, start, full, footLink(page));
   refresh();

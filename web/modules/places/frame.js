@@ -1,5 +1,6 @@
 /** What the places share: their head, what a food is called and holds, and a sentence that can take a step back. */
 
+import { cautions } from "../insight.js";
 import { button, drawing, el } from "../page/dom.js";
 import { BRIEF } from "../page/figures.js";
 
@@ -32,6 +33,12 @@ export function emptyPlace(picture, words, lead, act) {
     el("p", { text: words }),
     button(lead, act, { class: "primary" }),
   );
+}
+
+/** Return the cautions that belong beside numbers. */
+export function cautionList(page, kind = "cautions") {
+  const said = cautions(page.facts, page.voice.lang);
+  return el("ul", { class: kind }, ...said.map((text) => el("li", { text })));
 }
 
 /** Return what a record is called. */

@@ -5,7 +5,7 @@ import { button, drawing, el, focusOn, fold } from "../page/dom.js";
 import { footLink } from "./foot.js";
 import { placeSection } from "./frame.js";
 import { handList } from "./hands_list.js";
-import { FIST, handsWith, sayIn, sizeIn, spreadWords } from "./hands_sizes.js";
+import { FIST, following, handsWith, sayIn, sizeIn, spreadWords } from "./hands_sizes.js";
 import { fistWays } from "./hands_ways.js";
 
 const EDUCATOR = ["water", "heap", "group"];
@@ -25,7 +25,9 @@ export function place(page) {
     ways.close();
     keep(handsWith(store.state.hands, FIST, { [name]: number }));
   });
-  const list = handList(page, (hands) => store.update({ hands }));
+  const change = (hands) => store.update({ hands });
+  const list = handList(page, following(page), change);
+  const bowl = handList(page, [measures(page.facts).get("bowl")], change);
   const section = placeSection(
     { id: "hands", title: t("hands.title"), hint: t("hands.hint") },
     el(
@@ -48,6 +50,8 @@ export function place(page) {
       el("h3", { text: t("hands.others") }),
       el("p", { class: "hint", text: t("hands.others_hint") }),
       list.element,
+      el("h3", { text: t("hands.bowl") }),
+      bowl.element,
       fold(t("hands.educator"), ...EDUCATOR.map((key) => el("p", { text: t(`hands.educator_${key}`) }))),
     ),
     footLink(page),
@@ -69,6 +73,7 @@ export function place(page) {
     sure.textContent = t("hands.exactly", { exact, spread: spreadWords(page, fist.spread) });
     [everywhere.hidden, reset.hidden] = [!own, !own];
     list.refresh();
+    bowl.refresh();
   }
 
   refresh();

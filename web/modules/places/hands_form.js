@@ -58,7 +58,7 @@ export function sizeForm(page, { name, labels, units: ids, onSize }) {
     const size = sizeTyped(inputs.map(({ value }) => numberFrom(value)));
     const wrong = faultOf(size);
     write(fault, wrong);
-    for (const input of inputs) setAttribute(input, "aria-invalid", wrong && "true");
+    for (const input of inputs) setAttribute(input, "aria-invalid", wrong ? "true" : null);
     if (wrong) inputs.at(-1).focus();
     else onSize(size);
   }

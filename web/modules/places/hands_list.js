@@ -1,25 +1,24 @@
-/** How the other hand measures follow from the fist; each can be measured by itself. */
+/** Measures with what one of them holds, usually and in one's own; each can be measured by itself. */
 
 import { button, drawing, el, fold } from "../page/dom.js";
 import { nameOf } from "../page/ways.js";
 import { sizeForm } from "./hands_form.js";
-import { growing, handsWith, sayIn, sizeIn, spreadWords } from "./hands_sizes.js";
+import { handsWith, sayIn, sizeIn, spreadWords } from "./hands_sizes.js";
 
 const UNITS = { g: ["oz", "g"], small: ["tbsp", "tsp", "ml"], large: ["cup", "tbsp", "ml"] };
 /** From how many mL a measure is asked for in cups first. Judgement. */
 const LARGE_ML = 60;
 
 /**
- * Return the list of measures.
+ * Return a list of measures.
  *
  * @param {object} page
+ * @param {object[]} listed The measures.
  * @param {(hands: object) => void} onHands Called with all numbers of the hands when one has changed.
  */
-export function handList(page, onHands) {
+export function handList(page, listed, onHands) {
   const { t } = page.voice;
-  const rows = growing(page)
-    .filter(({ id }) => id !== "fist")
-    .map((measure) => row(measure));
+  const rows = listed.map((measure) => row(measure));
   const element = el("ul", { class: "hand-list" }, ...rows.map((one) => one.element));
 
   function row(measure) {
@@ -27,14 +26,15 @@ export function handList(page, onHands) {
     const { size, dimension } = sizeIn(page, {}, measure);
     const key = `${measure.id}_${dimension}`;
     const sizes = el("div", { class: "hand-sizes" });
-    const reset = button(t("hands.reset", { name }), () => change({}), { class: "quiet" });
+    const said = wordsOf(measure, name, dimension);
+    const reset = button(said.reset, () => change({}), { class: "quiet" });
     const units = UNITS[dimension === "g" ? "g" : size >= LARGE_ML ? "large" : "small"];
     const alone = fold(
-      t("hands.alone", { name }),
-      el("p", { class: "small", text: t(`hands.alone_how.${dimension}`) }),
+      said.alone,
+      el("p", { class: "small", text: said.how }),
       sizeForm(page, {
         name: key,
-        labels: [t("hands.holds", { name })],
+        labels: [said.holds],
         units,
         onSize: (own) => change({ [key]: own }),
       }),
@@ -68,6 +68,16 @@ export function handList(page, onHands) {
       ),
       refresh,
     };
+  }
+
+  function wordsOf({ scales }, name, dimension) {
+    if (!scales) {
+      const [alone, how, holds, reset] = ["measure", "hint", "holds", "reset"].map((key) => t(`hands.bowl_${key}`));
+      return { alone, how, holds, reset };
+    }
+    const how = t(`hands.alone_how.${dimension}`);
+    const [alone, holds, reset] = ["alone", "holds", "reset"].map((key) => t(`hands.${key}`, { name }));
+    return { alone, how, holds, reset };
   }
 
   function line(whose, { size, spread, dimension }, kind = "usual") {

@@ -12,8 +12,14 @@ const INCH_MM = 25.4;
 const PARTS = [0, 1 / 4, 1 / 3, 1 / 2, 2 / 3, 3 / 4, 1];
 /** From how many mL people say cups, and tablespoons. Judgement. */
 const [CUPS_FROM, SPOONS_FROM] = [55, 7.5];
-/** Relative standard uncertainties above which they are called a third, or a fifth, in words. Judgement. */
-const [THIRD, FIFTH] = [0.25, 0.17];
+/** Relative standard uncertainties, and what those above them are called in words. Judgement. */
+const SPREADS = [
+  [0.35, "two_fifths"],
+  [0.25, "third"],
+  [0.17, "fifth"],
+  [0.12, "sixth"],
+  [0, "tenth"],
+];
 
 /**
  * Return units to type a size in.
@@ -32,9 +38,9 @@ export function unitsOf(page, ids) {
   );
 }
 
-/** Return every hand measure that grows with the fist. */
-export function growing(page) {
-  return [...measures(page.facts).values()].filter(({ scales }) => scales);
+/** Return every hand measure that follows from the fist. */
+export function following(page) {
+  return [...measures(page.facts).values()].filter(({ id, scales }) => scales && id !== "fist");
 }
 
 /** Return what one of `measure` holds, `{size, spread, dimension}`, in these hands by name (`{}`: the usual ones). */
@@ -55,7 +61,7 @@ export function sayIn(page, { size, dimension }) {
 
 /** Return an uncertainty in words, such as "a fifth". */
 export function spreadWords(page, spread) {
-  const part = spread > THIRD ? "third" : spread > FIFTH ? "fifth" : "sixth";
+  const [, part] = SPREADS.find(([least]) => spread > least);
   return page.voice.t(`hands.spread.${part}`);
 }
 

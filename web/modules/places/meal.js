@@ -1,6 +1,5 @@
 /** The meal: kept or read foods added up, each at its own amount, with one range for all. */
 
-import { cautions } from "../insight.js";
 import { addUp } from "../meal.js";
 import { button, el } from "../page/dom.js";
 import { goTo } from "../page/places.js";
@@ -12,11 +11,11 @@ import { reckon } from "../phone/reckon.js";
 import { mealRow } from "./meal_row.js";
 import { mealTotals } from "./meal_totals.js";
 import { footLink } from "./foot.js";
-import { emptyPlace, news, placeSection, titleOf } from "./frame.js";
+import { cautionList, emptyPlace, news, placeSection, titleOf } from "./frame.js";
 
 /** Return the place. */
 export async function place(page) {
-  const { t, lang } = page.voice;
+  const { t } = page.voice;
   let items = await recordsOf("meal");
   const told = news(page);
   const start = emptyPlace("tab_meal", t("meal.empty"), t("meal.from_kept"), () => goTo("kept"));
@@ -24,7 +23,6 @@ export async function place(page) {
   const totals = mealTotals(page);
   const share = shares(page);
   const lacking = el("p", { class: "problem", hidden: true });
-  const warned = cautions(page.facts, lang).map((text) => el("li", { text }));
   const clear = button(t("meal.clear"), clearAll, { class: "quiet" });
   const print = button(t("act.print"), () => window.print(), { class: "quiet" });
   const full = el(
@@ -33,7 +31,7 @@ export async function place(page) {
     list,
     el("div", { class: "meal-sum" }, totals.element, share.element, lacking),
     el("div", { class: "actions" }, print, clear),
-    el("ul", { class: "cautions" }, ...warned),
+    cautionList(page),
   );
   const head = { id: "meal", title: t("meal.title"), hint: t("meal.hint") };
   const section = placeSection(head, told.element, start, full, footLink(page));

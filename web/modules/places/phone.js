@@ -1,12 +1,11 @@
 /** This phone: what it keeps and what leaves it, the language, the cautions, and a way to delete it all. */
 
-import { cautions } from "../insight.js";
 import { ask } from "../page/confirm.js";
 import { button, el } from "../page/dom.js";
 import { LANGUAGE_NAMES } from "../page/language.js";
 import { empty, KeepError, STORES } from "../phone/database.js";
 import { LANGUAGES } from "../words.js";
-import { placeSection } from "./frame.js";
+import { cautionList, placeSection } from "./frame.js";
 import { keptList, safety } from "./phone_storage.js";
 
 /** Return the place. */
@@ -15,13 +14,12 @@ export async function place(page) {
   const kept = keptList(page);
   const safe = safety(page);
   const version = el("p", { class: "small", hidden: true });
-  const warned = cautions(page.facts, lang).map((text) => el("li", { text }));
   const section = placeSection(
     { id: "phone", title: t("phone.title"), hint: t("phone.hint") },
     part(t("phone.kept"), kept.element, safe.element),
     part(t("language"), el("div", { class: "actions" }, ...LANGUAGES.map(speaker))),
     part(t("phone.sent_title"), el("p", { text: t("phone.sent_photo") }), el("p", { text: t("phone.sent_rest") })),
-    part(t("phone.cautions"), el("ul", { class: "insights" }, ...warned)),
+    part(t("phone.cautions"), cautionList(page, "insights")),
     part(
       t("phone.delete_title"),
       el("p", { text: t("phone.delete_hint") }),
