@@ -14,7 +14,7 @@ import pytest
 from flask.testing import FlaskClient
 
 from shelfcheck.service import create_app
-from shelfcheck.service.shell import beside, precache, shell
+from shelfcheck.service.shell import ShellFile, served
 from tests.making import ROOT
 
 UNPACKED = {"br": brotli.decompress, "gzip": gzip.decompress, "identity": bytes}
@@ -32,6 +32,8 @@ def small(tmp_path: Path) -> Path:
     """Return a page of a few files, to go with the project's facts."""
     written = {
         "index.html": "page",
+        "sw.js": "// the worker",
+        "manifest.webmanifest": "{}",
         "styles.css": '@import "one.css";\n@import "two.css";\n',
         "one.css": "/* first */\nb { color: red }\n",
         "two.css": "i { color: blue }\n",
@@ -44,6 +46,14 @@ def small(tmp_path: Path) -> Path:
     return tmp_path
 
 
+def shell(web: Path) -> dict[str, ShellFile]:
+    return {url: file for url, file in served(web, FACTS).items() if file.kept}
+
+
+def precache(web: Path) -> str:
+    return served(web, FACTS)["precache.js"].body.decode()
+
+
 def told(script: str) -> dict[str, object]:
     found: dict[str, object] = json.loads(script.removeprefix("self.SHELL = ").rstrip().removesuffix(";"))
     return found
@@ -51,7 +61,7 @@ def told(script: str) -> dict[str, object]:
 
 @pytest.mark.parametrize("how", ["br", "gzip", "identity"])
 def test_each_file_of_the_shell_is_served_as_its_hash_says(client: FlaskClient, how: str) -> None:
-    files = shell(WEB, FACTS)
+    files = shell(WEB)
 
     assert next(iter(files)) == "./"
     for url, file in files.items():
@@ -65,13 +75,13 @@ def test_each_file_of_the_shell_is_served_as_its_hash_says(client: FlaskClient, 
 
 def test_the_shell_is_small_enough_for_a_weak_signal() -> None:
     """80 kB is the project's own bar; what a phone asks for at its first visit besides is counted with it."""
-    sent = [*shell(WEB, FACTS).values(), *beside(WEB, FACTS).values()]
+    sent = served(WEB, FACTS).values()
 
-    assert sum(len(file.packed["br"]()) for file in sent) < 80_000
+    assert sum(len(file.packed["br"]) for file in sent) < 80_000
 
 
 def test_the_shell_holds_every_file_that_the_page_names() -> None:
-    urls = set(shell(WEB, FACTS))
+    urls = set(shell(WEB))
     page = (WEB / "index.html").read_text(encoding="utf-8")
     named = set(re.findall(r'(?:href|src)="([\w/.-]+\.(?:css|js|svg|json))"', page))
 
@@ -79,13 +89,13 @@ def test_the_shell_holds_every_file_that_the_page_names() -> None:
 
 
 def test_the_version_changes_with_any_file_and_only_then(small: Path) -> None:
-    first = told(precache(small, FACTS))
-    assert told(precache(small, FACTS)) == first
+    first = told(precache(small))
+    assert told(precache(small)) == first
 
     (small / "modules" / "deep" / "one.js").write_text("export const one = () => 2;", encoding="utf-8")
-    second = told(precache(small, FACTS))
+    second = told(precache(small))
     (small / "new.svg").write_text("<svg/>", encoding="utf-8")
-    third = told(precache(small, FACTS))
+    third = told(precache(small))
 
     assert len({str(one["version"]) for one in (first, second, third)}) == 3
     assert first["files"][0] == second["files"][0]  # type: ignore[index]
@@ -93,12 +103,12 @@ def test_the_version_changes_with_any_file_and_only_then(small: Path) -> None:
 
 def test_a_page_that_did_not_change_is_not_made_again(small: Path) -> None:
     module = small / "modules" / "deep" / "one.js"
-    first = precache(small, FACTS)
+    first = precache(small)
     seen, text = module.stat(), module.read_text(encoding="utf-8")
     module.write_text(text.replace("1", "2"), encoding="utf-8")
     os.utime(module, ns=(seen.st_atime_ns, seen.st_mtime_ns))
 
-    assert precache(small, FACTS) == first
+    assert precache(small) == first
 
 
 @pytest.mark.parametrize(

@@ -40,7 +40,7 @@ def under_the_title(gray: Gray, strokes: Strokes, lines: list[Line]) -> tuple[St
 
     Two looks must say the same, and none another number. What else was read at that place goes.
     """
-    texts = ["".join(letter.text for letter in line) for line in lines]
+    texts = [_text(line) for line in lines]
     titles = [number for number, text in enumerate(texts) if plain(text) in _titles()]
     if len(titles) != 1 or any(re.search(_SERVINGS, text, re.IGNORECASE) for text in texts):
         return strokes, lines
@@ -69,9 +69,13 @@ def _shifted(strokes: Strokes, high: float, down: float) -> Strokes:
 
 def _count_of(line: Line) -> str:
     """Return the number of "8 servings per"; nothing where a line says something else or is not clear."""
-    text = "".join(letter.text for letter in line)
+    text = _text(line)
     match = re.match(rf"(?:[^\W\d]+ )?([1-9][\d.,]*) ?{_SERVINGS}", text, re.IGNORECASE)
     return match[1] if match and _mean(line) > _CLEAR else ""
+
+
+def _text(line: Line) -> str:
+    return "".join(letter.text for letter in line)
 
 
 def _mean(line: Line) -> float:
@@ -83,11 +87,9 @@ def _titles() -> frozenset[str]:
     return frozenset(map(plain, panel_words()["phrases"]["title"]))
 
 
-def from_the_number(
-    gray: Gray, strokes: Strokes, lines: list[tuple[Letter, ...]]
-) -> tuple[Strokes, list[tuple[Letter, ...]]]:
+def from_the_number(gray: Gray, strokes: Strokes, lines: list[Line]) -> tuple[Strokes, list[Line]]:
     """Look again, from further left, at lines that begin with "servings per" or "cup (" and no number."""
-    texts = ["".join(letter.text for letter in line) for line in lines]
+    texts = [_text(line) for line in lines]
     lonely = strokes.only(np.array([text.strip().isdigit() for text in texts], bool))
     numbers = [
         number
@@ -100,7 +102,7 @@ def from_the_number(
     ends[numbers, 0] -= _FURTHER * strokes.tall[numbers, 0]
     longer = replace(strokes, ends=ends)
     for number, line in zip(numbers, read(cut(gray, longer.only(np.array(numbers)))), strict=True):
-        if re.match(_begun_by_a_number(texts[number]), "".join(letter.text for letter in line)):
+        if re.match(_begun_by_a_number(texts[number]), _text(line)):
             lines[number] = line
         else:
             ends[number] = strokes.ends[number]

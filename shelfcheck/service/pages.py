@@ -12,7 +12,7 @@ from flask import Blueprint, Response, abort, redirect, request, send_from_direc
 from werkzeug.wrappers import Response as AnyResponse
 
 from shelfcheck import data
-from shelfcheck.service.shell import ShellFile, beside, shell
+from shelfcheck.service.shell import ShellFile, served
 
 blueprint = Blueprint("pages", __name__)
 
@@ -27,13 +27,13 @@ def web_folder() -> Path:
 @blueprint.get("/")
 def index() -> Response:
     """Answer the page."""
-    return _sent(_shell()["./"])
+    return _sent(_served()["./"])
 
 
 @blueprint.get("/<name>")
 def page_file(name: str) -> Response:
     """Answer a style sheet or a drawing of the page, its service worker or its manifest."""
-    return _sent(_shell().get(name) or beside(web_folder(), Path(data.FOLDER)).get(name) or abort(404))
+    return _sent(_served().get(name) or abort(404))
 
 
 @blueprint.post("/share")
@@ -49,8 +49,9 @@ def share() -> AnyResponse:
 def inner_file(folder: str, name: str) -> Response:
     """Answer the page's script or its facts, or a file that these are made of, or an icon."""
     url = f"{folder}/{name}"
-    if url in _shell():
-        return _sent(_shell()[url])
+    made = _served().get(url)
+    if made:
+        return _sent(made)
     if folder != "data":
         return _fresh(send_from_directory(web_folder() / folder, name))
     if not name.endswith(".json"):
@@ -60,19 +61,18 @@ def inner_file(folder: str, name: str) -> Response:
 
 def prepare() -> None:
     """Make the shell and pack it, so that the first visitor does not wait for that."""
-    for file in _shell().values():
-        for pack in file.packed.values():
-            pack()
+    for file in _served().values():
+        _ = file.packed
 
 
-def _shell() -> dict[str, ShellFile]:
-    return shell(web_folder(), Path(data.FOLDER))
+def _served() -> dict[str, ShellFile]:
+    return served(web_folder(), Path(data.FOLDER))
 
 
 def _sent(file: ShellFile) -> Response:
     """Answer a file, as small as the browser can take it."""
     how = request.accept_encodings.best_match(list(file.packed))
-    response = Response(file.packed[how]() if how else file.body, mimetype=file.kind)
+    response = Response(file.packed[how] if how else file.body, mimetype=file.kind)
     response.set_etag(f"{file.hash}-{how}" if how else file.hash)
     response.vary.add("Accept-Encoding")
     if how:

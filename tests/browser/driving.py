@@ -137,11 +137,15 @@ class Shopper:
         self.page.locator("#label input[type=file]:not([capture])").set_input_files(photo)
         return self
 
-    def choose(self, measure: str) -> Shopper:
-        """Choose a measure by its id."""
+    def show_measures(self) -> Shopper:
+        """Open the choice of measures, where it is closed."""
         if not self.page.locator("#measures").is_visible():
             self.page.locator("[aria-controls=measures]").click()
-        self.page.locator(f"[data-measure={measure}]").click()
+        return self
+
+    def choose(self, measure: str) -> Shopper:
+        """Choose a measure by its id."""
+        self.show_measures().page.locator(f"[data-measure={measure}]").click()
         return self
 
     def press(self, sign: str, times: int = 1) -> Shopper:

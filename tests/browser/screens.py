@@ -82,9 +82,7 @@ def unfold(one: Shopper, where: str) -> None:
 
 
 def measures_to_choose_from(one: Shopper) -> None:
-    one.type_granola()
-    if not one.page.locator("#measures").is_visible():
-        one.page.locator("[aria-controls=measures]").click()
+    one.type_granola().show_measures()
 
 
 def food_and_plan(one: Shopper) -> None:

@@ -14,7 +14,7 @@ from PIL import Image
 from playwright.sync_api import expect
 
 from shelfcheck import data
-from shelfcheck.service.shell import shell
+from shelfcheck.service.shell import served
 from tests.browser.conftest import Arrive
 from tests.browser.driving import PHONE, Shopper
 from tests.browser.test_offline import offline, with_worker
@@ -101,7 +101,11 @@ def test_what_the_page_loads_is_all_in_the_shell(shopper: Arrive) -> None:
         one.page.goto(f"{one.address}#/{place}")
         expect(one.page.locator("#place-title")).to_be_visible()
 
-    kept = {one.address + url.removeprefix("./") for url in shell(WEB, Path(data.FOLDER))}
+    kept = {
+        one.address + url.removeprefix("./")
+        for url, file in served(WEB, Path(data.FOLDER)).items()
+        if file.kept
+    }
     besides = {url.removeprefix(one.address) for url in asked if url.startswith("http")}
     besides -= {url.removeprefix(one.address) for url in kept}
     assert {url for url in besides if not url.startswith("api/")} <= {

@@ -6,7 +6,7 @@
  * 5.1.2, and 5.2.2 note 1 for full correlation).
  */
 
-import { measures } from "./measures.js";
+import { byEye, measures } from "./measures.js";
 import { nutrients } from "./rules.js";
 
 /**
@@ -25,18 +25,18 @@ export function addUp(facts, portions) {
 function sumOf(facts, portions, id) {
   const having = portions.filter((portion) => portion.nutrients.has(id));
   if (!having.length) return null;
-  const alike = { hand: 0, bowl: 0 };
+  const alike = {}; // what is uncertain of all amounts by one kind of measure
   let [value, squares] = [0, 0];
   for (const portion of having) {
     const { range } = portion.nutrients.get(id);
     const reach = range.high - range.value;
-    const kind = measures(facts).get(portion.amount.measure)?.kind;
-    const shared = kind in alike ? range.value * (portion.bridge.parts.measure ?? 0) * portion.coverage : 0;
+    const shared = sharedReach(facts, portion, range.value);
     value += range.value;
-    if (kind in alike) alike[kind] += shared;
+    const kind = measures(facts).get(portion.amount.measure)?.kind;
+    alike[kind] = (alike[kind] ?? 0) + shared;
     squares += Math.max(0, reach * reach - shared * shared);
   }
-  const reach = Math.hypot(alike.hand, alike.bowl, Math.sqrt(squares));
+  const reach = Math.hypot(...Object.values(alike), Math.sqrt(squares));
   const doubtful = having.some((portion) => portion.nutrients.get(id).state === "check" || portion.state === "check");
   return {
     range: { value, low: Math.max(0, value - reach), high: value + reach },
@@ -44,4 +44,9 @@ function sumOf(facts, portions, id) {
     state: doubtful ? "check" : "sure",
     missing: portions.length - having.length,
   };
+}
+
+/** Return how much of a value's reach comes from judging by eye, which is off the same way each time. */
+function sharedReach(facts, { amount, bridge, coverage }, value) {
+  return byEye(facts, amount.measure) ? value * (bridge.parts.measure ?? 0) * coverage : 0;
 }
