@@ -65,10 +65,11 @@ def build_bridge(
         UnknownMeasureError: when the measure is neither ours nor the label's own unit.
         NoBridgeError: naming the one thing to supply.
     """
-    if amount.cooked and food is None:
+    cooked = amount.cooked and not measured_dry(amount.measure)
+    if cooked and food is None:
         message = say("error.cooked_food", lang)
         raise NoBridgeError(message, {"food": message})
-    swells = food if amount.cooked and food is not None and food.swells() else None
+    swells = food if cooked and food is not None and food.swells() else None
     if swells is None and (own := _own_unit(amount.measure, serving)):
         return own
     for stage, spread in _ways(amount.measure, serving, food, hands, lang):
@@ -77,6 +78,12 @@ def build_bridge(
             if bridge is not None:
                 return bridge
     raise _no_bridge(amount, serving, lang)
+
+
+def measured_dry(measure: str) -> bool:
+    """Tell whether a measure holds the food as it is sold, however it is eaten: packages, pieces, bundles."""
+    known = measures().get(measure)
+    return known is None or known.dry
 
 
 def _own_unit(measure: str, serving: Serving) -> Bridge | None:

@@ -70,6 +70,7 @@ def doubts(panel: Panel) -> Iterator[Doubt]:
         yield from _against_percent(key, declared, panel.form)
     yield from _parts(panel)
     yield from _energy(panel)
+    yield from _salt(panel)
     yield from _containers(panel)
     if faults(panel):
         yield from (Doubt(f"nutrients.{key}", "heavier") for key in _HEAVY if panel.value(key))
@@ -166,6 +167,22 @@ def _energy(panel: Panel) -> Iterator[Doubt]:
     if bounds is not None and energy is not None and not energy_fits(panel):
         said: dict[str, object] = {"energy": energy, "expected": round_half_up(bounds.middle)}
         yield from (Doubt(f"nutrients.{key}", "energy", said) for key in ("energy", *_HEAVY))
+
+
+def _salt(panel: Panel) -> Iterator[Doubt]:
+    """Yield a doubt on sodium that only a seasoning can have; no line but its percentage tells of a slip."""
+    may, sodium, energy = _plausible(), panel.nutrients.get("sodium"), panel.value("energy")
+    weight = _heaviest(panel)
+    if (
+        sodium is None
+        or sodium.value is None
+        or sodium.percent_dv is not None
+        or energy is None
+        or not weight
+    ):
+        return
+    if energy >= may["salty_from_kcal"] and sodium.value / 1000 > weight * may["salty_share"]:
+        yield Doubt("nutrients.sodium", "salty", {"amount": sodium.value})
 
 
 def _containers(panel: Panel) -> Iterator[Doubt]:

@@ -12,6 +12,7 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from shelfcheck import data
+from shelfcheck.bridges import measured_dry
 from shelfcheck.measures import measures
 from shelfcheck.numbers import decimals
 from shelfcheck.portion import Portion
@@ -122,9 +123,9 @@ def _dry_or_cooked(portion: Portion, lang: str) -> Iterator[Insight]:
     if food is None or not food.swells():
         return
     if amount.cooked:
-        if food.rule:
+        if food.rule and not measured_dry(amount.measure):
             yield Insight("cooks_rule", food.rule[lang])
-    elif amount.measure in measures() and measures()[amount.measure].by_eye and amount.measure != "bundle":
+    elif not measured_dry(amount.measure) and measures()[amount.measure].by_eye:
         yield Insight("counted_dry", say("insight.counted_dry", lang))
 
 

@@ -38,7 +38,8 @@ class Way(NamedTuple):
 class Measure(NamedTuple):
     """A measure of the table; ``kind`` names its uncertainty, ``scales`` whether it grows with the hand.
 
-    ``limits`` are the least and the most that a person's own one can hold, where it does not.
+    ``limits`` are the least and the most that a person's own one can hold, where it does not; ``dry``
+    tells that it holds the food as sold, however that is eaten: a bundle of long pasta, a package.
     """
 
     id: str
@@ -49,6 +50,7 @@ class Measure(NamedTuple):
     step: float
     scales: bool
     limits: tuple[float, float] | None = None
+    dry: bool = False
 
     @property
     def by_eye(self) -> bool:
@@ -121,6 +123,7 @@ def measures() -> dict[str, Measure]:
             row["step"],
             row.get("scales") == "volume",
             tuple(row["limits"]) if "limits" in row else None,
+            row.get("dry", False),
         )
         for row in data.load(_TABLE)["measures"]
     }

@@ -11,13 +11,15 @@ from shelfcheck.rules import label_units, nutrients
 from shelfcheck.words import DEFAULT, nutrient_name, say
 
 _CUPS_FROM = 60.0
+_DIGITS = 3
+"""Decimals of servings: with fewer, a sum done again by hand comes out another number."""
 _WHOLE = {"pieces": "piece", "containers": "container"}
 
 
 def working(portion: Portion, lang: str = DEFAULT) -> list[str]:
     """Return the steps from the amount to the main numbers, one sentence each."""
     steps = _to_servings(portion, lang)
-    servings, known = decimals(portion.servings.value), nutrients()
+    servings, known = decimals(portion.servings.value, _DIGITS), nutrients()
     for key in CORE:
         eaten = portion.nutrients.get(key)
         if eaten is not None:
@@ -73,7 +75,7 @@ def _to_servings(portion: Portion, lang: str) -> list[str]:
 def _last_step(portion: Portion, lang: str) -> list[str]:
     """Return the division by the label's serving, or the servings in so many packages."""
     last, serving, servings = portion.bridge.stages[-1], portion.bridge.serving, portion.servings.value
-    said = {"servings": decimals(servings), "count": servings}
+    said = {"servings": decimals(servings, _DIGITS), "count": servings}
     if last.unit == "containers":
         eaten = _quantity(last, portion.amount.count, lang)
         return [say("work.package", lang, eaten=eaten, each=as_fraction(1 / serving), **said)]

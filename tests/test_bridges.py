@@ -180,3 +180,11 @@ def test_a_bridge_does_not_depend_on_the_count() -> None:
 
     one = build_bridge(Amount(1, "fist"), serving, None, Hands())
     assert build_bridge(Amount(7.5, "fist"), serving, None, Hands()) == one
+
+
+@pytest.mark.parametrize("amount", ["1 package", "2 bundles"])
+def test_what_is_measured_as_sold_is_the_same_when_cooked(amount: str) -> None:
+    cooked = f"{amount} cooked"
+    label = {"serving": "2 oz/56 g", "servings_per_container": 8}
+
+    assert bridge(cooked, food="spaghetti", **label) == bridge(amount, **label) == bridge(cooked, **label)  # type: ignore[arg-type]

@@ -38,6 +38,7 @@ def test_no_lawful_sample_is_doubted_or_refused(name: str) -> None:
         ({"total_sugars": 10, "added_sugars": 12}, "part_of", {"total_sugars", "added_sugars"}),
         (WHOLE | {"energy": 2300}, "energy", {"energy", "fat", "carbohydrate", "protein"}),
         (WHOLE | {"energy": 130}, "energy", {"energy", "fat", "carbohydrate", "protein"}),
+        ({"energy": 230, "sodium": 12000}, "salty", {"sodium"}),
     ],
 )
 def test_a_relation_that_fails_is_doubted_on_each_field_that_may_be_to_blame(
@@ -53,6 +54,8 @@ def test_a_relation_that_fails_is_doubted_on_each_field_that_may_be_to_blame(
         {"fat": {"value": 8, "percent_dv": 11}},  # a percent may come from 8.4 g
         {"fiber": {"value": 1, "percent_dv": 2, "less_than": True}},
         {"iron": {"value": 8, "percent_dv": 45}},
+        {"energy": 10, "sodium": 20000},  # a seasoning
+        {"energy": 230, "sodium": {"value": 12000, "percent_dv": 522}},  # said twice
         {"fat": 3, "saturated_fat": 3},
         {"total_sugars": 12, "added_sugars": 12},
         WHOLE,

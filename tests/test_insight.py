@@ -23,6 +23,13 @@ def test_a_printed_zero_that_may_add_up_is_told_from_two_servings_on(granola: Pa
     assert said(eat(granola, "1 fist"), "zero_adds_up") == []
 
 
+def test_a_total_is_told_before_its_parts() -> None:
+    label = panel("1 cup/240 ml", {"energy": 0, "fat": 0, "trans_fat": 0})
+
+    told = said(eat(label, "4 cups"), "zero_adds_up")
+    assert [insight.nutrients[0] for insight in told] == ["fat", "trans_fat", "energy"]
+
+
 def test_a_zero_of_a_nutrient_that_is_not_printed_is_not_told() -> None:
     assert said(eat(panel("1 cup/240 ml", {"energy": 90}), "4 cups"), "zero_adds_up") == []
 

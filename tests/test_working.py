@@ -47,7 +47,7 @@ def test_a_package_is_divided_by_its_servings() -> None:
 def test_pieces_are_divided_as_they_are_counted() -> None:
     steps = working(eat(panel("9 cracker/30 g", {"energy": 140}), "12 crackers"))
 
-    assert "12 crackers ÷ 9 crackers = 1.33 servings" in steps
+    assert "12 crackers ÷ 9 crackers = 1.333 servings" in steps
 
 
 def test_the_labels_own_measure_is_not_explained() -> None:

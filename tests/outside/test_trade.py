@@ -101,6 +101,7 @@ def test_a_bundle_of_pasta_is_a_serving_and_about_a_cup_cooked() -> None:
     label = panel(case["serving"], {"energy": case["energy"]})
 
     assert eat(label, "1 bundle").servings.value == 1
+    assert eat(label, "1 bundle cooked", "spaghetti").servings.value == 1  # held dry, whatever becomes of it
     cooked = eat(label, case["cooked"], "spaghetti").servings
     assert cooked.low < 1 < cooked.high
 

@@ -103,7 +103,11 @@ def test_beside_the_photo_stands_each_field_with_its_value_and_reasons(reading: 
     notes = find_notes(seen)
     by_name = notes_by_name(seen)
 
-    assert (notes[0].name, notes[0].state, notes[0].why) == ("The photo", "check", ("The photo is blurred.",))
+    assert (notes[0].name, notes[0].state, notes[0].why) == (
+        "The photo",
+        "check",
+        ("The photo looks blurred.",),
+    )
     assert by_name["Servings per container"].parts[0].value == "8"
     assert by_name["Serving size"].parts[0].value == "2/3 cup, 55 g"
     assert by_name["Sodium"].parts[0].value == "160 mg   7 %"

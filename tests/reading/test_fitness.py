@@ -193,8 +193,8 @@ def test_the_photos_doubt_marks_no_field_and_is_told_in_both_languages() -> None
     told = {lang: panel_to_json(panel, lang)["doubts"][-1] for lang in ("en", "es")}
     assert told["en"]["field"] == "photo"
     assert told["en"]["box"] is None
-    assert told["en"]["reason"].startswith("The photo is blurred.")
-    assert told["es"]["reason"].startswith("La foto está borrosa.")
+    assert told["en"]["reason"].startswith("The photo looks blurred.")
+    assert told["es"]["reason"].startswith("La foto se ve borrosa.")
 
 
 @pytest.mark.parametrize(

@@ -45,11 +45,12 @@ export function gramsPerOne({ stages }) {
  *   `no_bridge` naming the one thing to supply.
  */
 export function buildBridge(facts, amount, serving, food, hands, lang) {
-  if (amount.cooked && !food) {
+  const cooked = amount.cooked && !measuredDry(facts, amount.measure);
+  if (cooked && !food) {
     const message = say(facts, "error.cooked_food", lang);
     throw new PortionError("no_bridge", message, { food: message });
   }
-  const swells = amount.cooked && Boolean(food.cookedPerDry);
+  const swells = cooked && Boolean(food.cookedPerDry);
   const own = swells ? null : ownUnit(facts, amount.measure, serving);
   if (own) return own;
   const link = swells ? throughCooking : (...given) => direct(...given) ?? throughFood(...given);
@@ -58,6 +59,11 @@ export function buildBridge(facts, amount, serving, food, hands, lang) {
     if (bridge) return bridge;
   }
   throw noBridge(facts, amount, serving, lang);
+}
+
+/** Tell whether a measure holds the food as it is sold, however it is eaten: packages, pieces, bundles. */
+export function measuredDry(facts, measure) {
+  return measures(facts).get(measure)?.dry ?? true;
 }
 
 /** Return the bridge for a measure that is the very unit printed on the label, or null. */

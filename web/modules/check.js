@@ -59,6 +59,7 @@ function findDoubts(facts, panel) {
     ...lines.flatMap(([id, declared]) => againstRules(facts, id, declared, panel.form)),
     ...lines.flatMap(([id]) => againstWhole(facts, panel, id)),
     ...againstEnergy(facts, panel),
+    ...againstSalt(facts, panel),
     ...againstContainer(facts, panel),
     ...againstHousehold(facts, panel.serving),
   ];
@@ -101,6 +102,15 @@ function againstEnergy(facts, panel) {
   if (!tooLittle && low * least - slack <= energy.high && energy.low <= high * most + slack) return [];
   const parts = { energy: printed, expected: roundHalfUp(expected) };
   return ["energy", ...HEAVY].map((id) => [`nutrients.${id}`, "energy", parts]);
+}
+
+/** Doubt sodium that only a seasoning can have: no other line but its percentage would tell a slip. */
+function againstSalt(facts, { nutrients: { sodium, energy }, serving }) {
+  const { salty_share: share, salty_from_kcal: least } = facts.labelRules.plausible;
+  const weight = heaviest(facts, serving);
+  if ((sodium?.value ?? null) === null || sodium.percent_dv !== null || !weight) return [];
+  const food = (energy?.value ?? null) !== null && energy.value >= least;
+  return food && sodium.value / 1000 > weight * share ? [["nutrients.sodium", "salty", { amount: sodium.value }]] : [];
 }
 
 /** Compare each amount per container with the servings times that of one. */

@@ -3,6 +3,7 @@
  * Each insight is candid and never scolds.
  */
 
+import { measuredDry } from "./bridges.js";
 import { byEye } from "./measures.js";
 import { decimals } from "./numbers.js";
 import { nutrients, printedInterval } from "./rules.js";
@@ -102,10 +103,10 @@ function dryOrCooked({ facts, portion, lang, tell }) {
   const { food, amount, panel } = portion;
   const found = amount.cooked && "as_prepared" in panel.columns ? [tell("as_prepared")] : [];
   if (!food?.cookedPerDry) return found;
-  const byHand = byEye(facts, amount.measure) && amount.measure !== "bundle";
-  if (!amount.cooked) return byHand ? [tell("counted_dry")] : [];
+  const dry = measuredDry(facts, amount.measure);
+  if (!amount.cooked) return byEye(facts, amount.measure) && !dry ? [tell("counted_dry")] : [];
   const rule = { code: "cooks_rule", text: food.rule?.[lang], nutrients: [], values: {} };
-  return rule.text ? [...found, rule] : found;
+  return rule.text && !dry ? [...found, rule] : found;
 }
 
 function bundle({ portion, tell }) {

@@ -13,7 +13,7 @@ const WATER = "fist_water_ml";
  * @typedef {{dimension: "ml" | "g" | "pieces" | "containers", amount: number, groups: string[]}} Way
  *   What one of a measure holds, for some groups of foods or (no groups) for all.
  * @typedef {{id: string, kind: string, ways: Way[], name: object, step: number, scales: boolean,
- *   limits: [number, number] | null}} Measure
+ *   limits: [number, number] | null, dry: boolean}} Measure `dry`: holds the food as sold, however that is eaten.
  * @typedef {{measured: Object<string, number>, fistU: number | null}} Hands
  *   A person's own calibration: each number under its measure and unit, such as `{fist_ml: 300}`.
  */
@@ -126,6 +126,6 @@ function readMeasure(row) {
     const dimension = DIMENSIONS.find((name) => name in way);
     return { dimension, amount: way[dimension], groups: way.for ?? [] };
   });
-  const { id, kind, name, step, limits = null } = row;
-  return { id, kind, ways, name, step, scales: row.scales === "volume", limits };
+  const { id, kind, name, step, limits = null, dry = false } = row;
+  return { id, kind, ways, name, step, scales: row.scales === "volume", limits, dry };
 }

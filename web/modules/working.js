@@ -8,6 +8,8 @@ import { labelUnits, nutrients } from "./rules.js";
 import { say } from "./words.js";
 
 const CUPS_FROM = 60;
+/** Decimals of servings: with fewer, a sum done again by hand comes out another number. */
+const DIGITS = 3;
 const WHOLE = { pieces: "piece", containers: "container" };
 
 /**
@@ -52,7 +54,7 @@ function toServings(facts, portion, lang) {
 function lastStep(facts, portion, tell, lang) {
   const last = portion.bridge.stages.at(-1);
   const { value } = portion.servings;
-  const said = { servings: decimals(value), count: value };
+  const said = { servings: decimals(value, DIGITS), count: value };
   if (last.unit === "containers") {
     const eaten = quantity(facts, last, portion.amount.count, lang);
     return [tell("package", { eaten, each: asFraction(1 / portion.bridge.serving), ...said })];
@@ -62,7 +64,7 @@ function lastStep(facts, portion, tell, lang) {
 }
 
 function toNutrients(facts, portion, lang) {
-  const servings = decimals(portion.servings.value);
+  const servings = decimals(portion.servings.value, DIGITS);
   return CORE.filter((id) => portion.nutrients.has(id)).map((id) => {
     const { range, unit, perServing } = portion.nutrients.get(id);
     const total = decimals(range.value, nutrients(facts).get(id).decimals);
