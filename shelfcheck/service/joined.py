@@ -19,8 +19,8 @@ import minify
 ENTRY, LATER, STYLES, FACTS = "modules/app.js", "modules/later.js", "styles.css", "data/facts.json"
 """The URLs of what is joined; ``LATER`` holds the modules that the page imports only when it needs them."""
 TABLES = ("label_rules", "measures", "foods", "diet_rules", "amount_words")
-LANGUAGES = ("en", "es")
 """The data files that the page reckons with; the others serve the reading of photos alone."""
+LANGUAGES = ("en", "es")
 
 _IMPORT = re.compile(
     r'^import\s+(?:(?P<default>\w+)|\{(?P<names>[^}]*)\})\s*from\s*"(?P<path>[^"]+)";$', re.MULTILINE
@@ -32,6 +32,11 @@ _LIST = re.compile(r"^export \{(?P<names>[^}]*)\};$", re.MULTILINE)
 _STYLE_IMPORT = re.compile(r'^@import "(?P<path>[^"]+)";$', re.MULTILINE)
 _FOR_READERS = re.compile(r"about|note|(.*_)?sources?")
 """Keys of the data files that say where a value is from."""
+_FOR_OTHERS = re.compile(
+    r"(explain|text)\..*|fault\.pair"
+    r"|error\.(bad_json|busy|compare|explain|http|no_file|no_panel|photo|reader|unexpected).*"
+)
+"""Keys of sentences that only the terminal and the service say."""
 
 
 def scripts(web: Path) -> dict[str, str]:
@@ -64,7 +69,7 @@ def styles(web: Path) -> str:
 def facts(folder: Path) -> str:
     """Return the data files of the page as one object, without what is for readers of the files."""
     tables = {_camel(name): _told(_load(folder / f"{name}.json")) for name in TABLES}
-    words = {lang: _told(_load(folder / "words" / f"{lang}.json")) for lang in LANGUAGES}
+    words = {lang: _said(_load(folder / "words" / f"{lang}.json")) for lang in LANGUAGES}
     return json.dumps({**tables, "words": words}, ensure_ascii=False, separators=(",", ":"))
 
 
@@ -125,6 +130,11 @@ def _told(value: Any) -> Any:
     if isinstance(value, dict):
         return {key: _told(inner) for key, inner in value.items() if not _FOR_READERS.fullmatch(key)}
     return [_told(inner) for inner in value] if isinstance(value, list) else value
+
+
+def _said(words: dict[str, Any]) -> dict[str, Any]:
+    """Return the sentences that the page itself says."""
+    return {key: text for key, text in _told(words).items() if not _FOR_OTHERS.fullmatch(key)}
 
 
 def _camel(name: str) -> str:

@@ -145,7 +145,7 @@ class Shopper:
 
     def choose(self, measure: str) -> Shopper:
         """Choose a measure by its id."""
-        self.show_measures().page.locator(f"[data-measure={measure}]").click()
+        self.show_measures().page.locator(f"#measures [data-measure={measure}]").click()
         return self
 
     def press(self, sign: str, times: int = 1) -> Shopper:

@@ -186,7 +186,7 @@ def test_the_numbers_use_the_hand_as_the_service_does(shopper: Arrive) -> None:
     one = shopper().type_granola()
     before = one.value("energy")
     measure(at_hands(one), "water", "500", "950")
-    one.page.goto(f"{one.address}#")
+    one.page.goto(f"{one.address}#/label")
     one.page.wait_for_selector("#numbers .card")
     body = {
         "panel": sample("fda_sample"),
@@ -245,7 +245,7 @@ def test_the_bowl_that_a_person_really_uses_is_measured_once_and_then_counts(
     assert one.value("energy") == "518"  # 1 1/2 cups of what serves 2/3 cup
     one.page.locator(".chosen a").click()
     own = one.page.locator("[data-hand=bowl]")
-    own.locator("summary").click()
+    expect(own.locator("input")).to_be_focused()
     own.locator("input").fill("3000")
     own.locator("select").select_option("ml")
     own.locator("form .primary").click()
@@ -256,7 +256,7 @@ def test_the_bowl_that_a_person_really_uses_is_measured_once_and_then_counts(
 
     assert kept(one) == {"bowl_ml": 600}
     expect(own.locator(".own")).to_contain_text("a tenth")
-    one.page.locator("#places a").first.click()
+    one.page.locator(".way-back").click()
     expect(one.page.locator(".card.energy .value")).to_have_text("863")
     expect(one.page.locator(".chosen p.small")).to_contain_text("Your own bowl: about 2 1/2 cups")
     at_hands(one).page.locator("[data-hand=bowl] .quiet").click()

@@ -156,7 +156,7 @@ def test_a_shared_photo_does_not_overwrite_typed_work_without_asking(shopper: Ar
     one.start_typing().fill({"fat": "3"})
 
     share(one, (PHOTO.read_bytes(), "image/png"))
-    one.page.locator(".question .quiet").click()
+    one.page.locator(".question [data-answer=no]").click()
 
     assert one.field("fat").input_value() == "3"
     expect(one.page.locator("[data-notice=read]")).to_be_visible()  # read all the same, and offered

@@ -97,7 +97,7 @@ def test_choosing_a_measure_by_keyboard_keeps_the_focus(shopper: Arrive) -> None
     page.keyboard.press("Enter")
     assert page.locator("[aria-controls=measures]").get_attribute("aria-expanded") == "true"
 
-    tab_to(page, "[data-measure=thumb]")
+    tab_to(page, "#measures [data-measure=thumb]")
     page.keyboard.press("Enter")
 
     expect(page.locator("[aria-controls=measures]")).to_be_focused()
@@ -109,7 +109,7 @@ def test_the_question_before_starting_over_holds_the_focus_and_gives_it_back(sho
     over = one.page.locator("#label .folded button")
     over.focus()
     one.page.keyboard.press("Enter")
-    expect(one.page.locator(".question .quiet")).to_be_focused()
+    expect(one.page.locator(".question [data-answer=no]")).to_be_focused()
 
     one.page.keyboard.press("Escape")
 

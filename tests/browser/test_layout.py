@@ -74,16 +74,16 @@ def screens(one: Shopper) -> Iterator[str]:
     yield "numbers"
     for summary in page.locator("#numbers summary:visible").all():
         summary.click()
-    one.choose("bundle")
-    if not page.locator("#measures").is_visible():
-        page.locator("[aria-controls=measures]").click()
     page.locator(".asks button").last.click()
     page.locator("#food").fill("spaghetti")
     page.locator("#food").blur()
+    one.choose("bundle")
+    if not page.locator("#measures").is_visible():
+        page.locator("[aria-controls=measures]").click()
     yield "everything open"
     page.locator("#label .folded button").click()
     yield "question"
-    page.locator(".question .primary").click()
+    page.locator(".question [data-answer=yes]").click()
     page.wait_for_selector("body:not(.has-draft)")
     one.answer_photos_with(doubtful_granola(), held=True).choose_photo(SAMPLES / "fda_sample.png")
     page.wait_for_selector(".busy:not([hidden])")

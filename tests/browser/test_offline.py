@@ -107,7 +107,7 @@ def test_the_app_outlives_the_service(shopper: Arrive) -> None:
     assert one.value("energy") == "345"
     one.page.locator("#steps a").first.click()
     one.choose_photo(PHOTO)
-    one.page.locator(".question .primary").click()
+    one.page.locator(".question [data-answer=yes]").click()
     expect_waiting(one, 1)
     one.troubles.clear()  # Chromium reports refused connections itself
 
@@ -171,7 +171,7 @@ def test_a_label_read_meanwhile_does_not_tear_away_what_is_done(shopper: Arrive)
     assert one.field("fat").input_value() == "3"
 
     offer.locator("button").first.click()
-    one.page.locator(".question .primary").click()  # typed work is asked about
+    one.page.locator(".question [data-answer=yes]").click()  # typed work is asked about
     expect(one.field("fat")).to_have_value("8")
 
 
@@ -205,10 +205,10 @@ def test_a_waiting_photo_is_let_go_only_after_asking(shopper: Arrive) -> None:
     let_go = one.page.locator(".waiting-list button").last
 
     let_go.click()
-    one.page.locator(".question .quiet").click()
+    one.page.locator(".question [data-answer=no]").click()
     expect_waiting(one, 1)
     let_go.click()
-    one.page.locator(".question .primary").click()
+    one.page.locator(".question [data-answer=yes]").click()
 
     expect(one.page.locator(".waiting")).to_be_hidden()
     expect(one.page.locator("#label-title")).to_be_focused()

@@ -114,12 +114,12 @@ def test_delete_all_asks_first_and_then_starts_fresh(shopper: Arrive, size: tupl
     one.page.evaluate("caches.open('shelfcheck-of-old').then((cache) => cache.put('/x', new Response('x')))")
     at_phone(one)
     one.page.locator(".erase").click()
-    one.page.locator(".question .quiet").click()
+    one.page.locator(".question [data-answer=no]").click()
     assert one.page.evaluate(LEFT_JS) == 3
 
     one.page.locator(".erase").click()
     with one.page.expect_navigation():
-        one.page.locator(".question .primary").click()
+        one.page.locator(".question [data-answer=yes]").click()
     one.page.wait_for_selector("#label .choices")
 
     assert one.page.url == one.address

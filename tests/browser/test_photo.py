@@ -236,7 +236,7 @@ def test_typed_work_is_not_given_up_for_a_photo_without_asking(shopper: Arrive) 
     one.page.locator("#steps a").first.click()
     one.choose_photo(GRANOLA_PHOTO)
 
-    one.page.locator(".question .quiet").click()
+    one.page.locator(".question [data-answer=no]").click()
 
     one.page.locator("#steps a").nth(1).click()
     assert one.field("fat").input_value() == "3"

@@ -22,7 +22,7 @@ def keep(shopper: Shopper, name: str) -> None:
     acts.nth(0).click()
     shopper.page.locator("#food-name").fill(name)
     shopper.page.locator(".keep-form button").click()
-    expect(shopper.page.locator(".told")).to_contain_text(name)
+    expect(shopper.page.locator(".acts .news")).to_contain_text(name)
 
 
 def go_to(shopper: Shopper, place: str) -> Shopper:
@@ -35,8 +35,8 @@ def with_two_foods(shopper: Shopper) -> Shopper:
     shopper.type_granola()
     keep(shopper, "Granola")
     shopper.page.locator("#label .folded button").click()
-    if shopper.page.locator(".question .primary").count():
-        shopper.page.locator(".question .primary").click()
+    if shopper.page.locator(".question [data-answer=yes]").count():
+        shopper.page.locator(".question [data-answer=yes]").click()
     shopper.page.wait_for_selector("body:not(.has-draft)")
     shopper.start_typing().fill(CORN_LABEL | CORN).go_on()
     shopper.page.wait_for_selector("#numbers .card")
@@ -66,7 +66,7 @@ def test_a_food_is_renamed_deleted_and_taken_back(shopper: Arrive) -> None:
     card.locator("summary").click()
     card.locator(".remove").click()
     expect(one.page.locator(".food-card")).to_have_count(1)
-    one.page.locator(".news button").click()
+    one.page.locator("#place .news button").click()
     expect(one.page.locator(".food-card")).to_have_count(2)
 
 
@@ -90,14 +90,14 @@ def test_a_meal_adds_up_and_a_food_can_be_taken_out_and_put_back(shopper: Arrive
     one = with_two_foods(shopper())
     for number in range(2):
         one.page.locator(".food-acts button:last-child").nth(number).click()
-        expect(one.page.locator(".news")).to_have_class("news is-told")
+        expect(one.page.locator("#place .news")).to_have_class("news is-told")
     go_to(one, "meal")
     values = one.page.locator(".meal-sum .card .value")
     expect(values).to_have_text(["455", "80 g", "13 g", "430 mg"])  # 110 + 345, 24 + 55.5, 1 + 12, 190 + 240
 
     one.page.locator(".meal-acts > .quiet").first.click()
     expect(values.first).to_have_text("345")
-    one.page.locator(".news button").click()
+    one.page.locator("#place .news button").click()
     expect(values.first).to_have_text("455")
 
 
@@ -132,6 +132,62 @@ def test_a_result_is_shared_as_plain_words(shopper: Arrive) -> None:
     text = one.page.evaluate("window.shared.text")
     assert "690 (483 to 897)" in text
     assert "estimate" in text
+    assert "insulin" in text
+
+
+def test_a_meal_is_shared_with_its_foods_and_its_cautions(shopper: Arrive) -> None:
+    one = shopper()
+    one.page.add_init_script("navigator.share = async (what) => { window.shared = what; };")
+    one.type_granola().page.locator(".act-buttons button").nth(1).click()
+    go_to(one, "meal").page.locator(".meal-full .actions button").first.click()
+
+    text = one.page.evaluate("window.shared.text")
+    assert "1 fist" in text
+    assert "345" in text
+    assert "insulin" in text
+
+
+def test_a_food_put_into_the_meal_twice_by_mistake_is_counted_and_taken_back(shopper: Arrive) -> None:
+    one = shopper().type_granola()
+    for _ in range(2):
+        one.page.locator(".act-buttons button").nth(1).click()
+        expect(one.page.locator(".acts .news")).to_have_class("news is-told")
+    expect(one.page.locator(".acts .news")).to_contain_text("2 foods")
+    one.page.locator(".acts .news button").click()
+    go_to(one, "meal")
+
+    expect(one.page.locator(".meal-row")).to_have_count(1)
+
+
+def test_a_food_is_kept_at_the_first_press_and_named_at_the_second(shopper: Arrive) -> None:
+    one = shopper().type_granola()
+    one.page.locator(".act-buttons button").first.click()
+    expect(one.page.locator(".acts .news")).to_contain_text("2/3 cup (55 g)")
+    one.page.locator("#food-name").fill("Granola")
+    one.page.locator(".keep-form button").click()
+    go_to(one, "kept")
+
+    expect(one.page.locator(".food-name")).to_have_text(["Granola"])
+
+
+def test_foods_side_by_side_can_stand_each_at_its_own_amount(shopper: Arrive) -> None:
+    one = shopper().type_granola().press("plus", 2)
+    keep(one, "Granola")
+    one.page.locator("#label .folded button").click()
+    one.page.locator(".question [data-answer=yes]").click()
+    one.page.wait_for_selector("body:not(.has-draft)")
+    one.start_typing().fill(CORN_LABEL | CORN).go_on()
+    keep(one, "Puffed corn")
+    go_to(one, "kept")
+    for number in (1, 0):
+        one.page.locator(".beside-toggle").nth(number).click()
+    one.page.locator("#beside").click()
+    values = one.page.locator(".beside-row .value")
+    expect(values).to_have_text(["48 g", "111 g"])  # two fists, as the first was kept: 24 x 2, and 37 x 3
+
+    one.page.locator("#side-measure").select_option("own")
+    expect(values).to_have_text(["24 g", "111 g"])
+    expect(one.page.locator(".controls .stepper")).to_be_hidden()
 
 
 def test_a_new_label_does_not_change_the_food_that_was_kept_before(shopper: Arrive) -> None:

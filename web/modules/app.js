@@ -7,17 +7,19 @@ import { nutrients } from "./rules.js";
 import { amountStep } from "./page/amount_step.js";
 import { checkStep } from "./page/check_step.js";
 import { ask } from "./page/confirm.js";
+import { cookingMatters } from "./page/cooking.js";
 import { connect } from "./page/connection.js";
 import { focusOn, isWide, loadDrawings } from "./page/dom.js";
 import { draftFromPanel, isTyped } from "./page/draft.js";
 import { numberFrom, rowsOf } from "./page/fields.js";
-import { firstAmount } from "./page/first_amount.js";
+import { firstAmount, settled } from "./page/first_amount.js";
 import { frame } from "./page/frame.js";
 import { handGuide } from "./page/guide.js";
 import { labelStep } from "./page/label_step.js";
 import { firstLanguage, voice } from "./page/language.js";
 import { numbersStep } from "./page/numbers_step.js";
-import { goTo, places } from "./page/places.js";
+import { goTo } from "./page/address.js";
+import { places } from "./page/places.js";
 import { reviewDraft } from "./page/review.js";
 import { Store } from "./page/store.js";
 import { Outbox } from "./phone/outbox.js";
@@ -83,10 +85,11 @@ class Page {
   portionOf(panel) {
     const { amount, food, hands } = this.store.state;
     const { plan, faults: planFaults } = this.plan();
+    if (amount.cooked === null && cookingMatters(this, panel, amount.measure)) return { open: "cooked", planFaults };
     try {
       const portion = buildPortion(this.facts, {
         panel,
-        amount,
+        amount: settled(amount),
         food: food || null,
         hands,
         plan,

@@ -1,16 +1,18 @@
 /** What can be done with a result: keep the food, add it to the meal, share it, print it. */
 
-import { keep, KeepError } from "../phone/database.js";
-import { button, drawing, el, focusOn, write } from "./dom.js";
+import { keep, KeepError, letGo, recordsOf } from "../phone/database.js";
+import { button, drawing, el, focusOn } from "./dom.js";
 import { servingText } from "./draft.js";
+import { settled } from "./first_amount.js";
 import { nameField } from "./name_field.js";
-import { shareText } from "./share_text.js";
+import { news } from "./news.js";
+import { hand, shareText } from "./share_text.js";
 
 /** Return the actions with `refresh()`. */
 export function actions(page) {
   const { t } = page.voice;
   const { store } = page;
-  const status = el("p", { class: "told", role: "status" });
+  const status = news(page);
   const name = nameField("food-name");
   const form = el(
     "form",
@@ -32,61 +34,72 @@ export function actions(page) {
       button(t("act.print"), () => window.print(), { class: "quiet" }, drawing("print", "sign")),
     ),
     form,
-    status,
+    status.element,
   );
 
-  function open() {
-    form.hidden = !form.hidden;
-    keeper.setAttribute("aria-expanded", String(!form.hidden));
-    if (form.hidden) return;
+  /** Keep the food at once, under the best name there is, and ask for a better one. */
+  async function open() {
+    if (!form.hidden) return shut();
+    form.hidden = false;
+    keeper.setAttribute("aria-expanded", "true");
     name.value = store.state.name || page.result.panel.name || store.state.food;
     focusOn(name);
+    await keepNow();
+  }
+
+  function shut() {
+    form.hidden = true;
+    keeper.setAttribute("aria-expanded", "false");
   }
 
   /** Return what is kept: the label as checked, and the amount of now. */
   function record() {
     const { amount, food, name: called } = store.state;
-    return { name: called || page.result.panel.name || food || servingText(store.state.draft, page.voice), panel: page.result.panel, food, amount };
+    return { name: called || page.result.panel.name || food || servingText(store.state.draft, page.voice), panel: page.result.panel, food, amount: settled(amount) };
   }
 
   async function submit(event) {
     event.preventDefault();
-    const { keptId } = store.state;
     store.update({ name: name.value.trim() });
+    await keepNow();
+    shut();
+    keeper.focus();
+  }
+
+  async function keepNow() {
+    const { keptId } = store.state;
     await told(async () => {
       const kept = await keep("foods", { ...(keptId && { id: keptId }), ...record() });
       store.update({ keptId: kept.id });
-      form.hidden = true;
-      keeper.setAttribute("aria-expanded", "false");
-      return t("act.kept", { name: kept.name });
+      return [t("act.kept", { name: kept.name })];
     });
-    keeper.focus();
   }
 
   async function toMeal() {
     await told(async () => {
-      await keep("meal", record());
-      return t("act.in_meal");
+      const { id } = await keep("meal", record());
+      const count = (await recordsOf("meal")).length;
+      return [t("act.in_meal", { count }), () => letGo("meal", id)];
     });
   }
 
   async function share() {
-    const text = shareText(page, record().name);
-    try {
-      if (navigator.share) return await navigator.share({ title: record().name, text });
-      await navigator.clipboard.writeText(text);
-      write(status, t("act.copied"));
-    } catch (error) {
-      if (error.name !== "AbortError") write(status, t("act.not_shared"));
-    }
+    const { portion } = page.result;
+    const { name: title } = record();
+    const servings = t("numbers.equals", {
+      amount: portion.amount.text,
+      servings: page.voice.number(portion.servings.value, 2),
+      count: portion.servings.value,
+    });
+    status.say(await hand(page, title, shareText(page, [title, servings], (id) => portion.nutrients[id])));
   }
 
   async function told(act) {
     try {
-      write(status, await act());
+      status.say(...(await act()));
     } catch (error) {
       if (!(error instanceof KeepError)) throw error;
-      write(status, t("act.not_kept"));
+      status.say(t("act.not_kept"));
     }
   }
 
@@ -94,5 +107,5 @@ export function actions(page) {
     element.hidden = !page.result?.portion;
   }
 
-  return { element, refresh };
+  return { element, refresh, name: () => record().name };
 }

@@ -7,9 +7,13 @@ import { button, drawing, el, isWide, write } from "./dom.js";
 import { startCount } from "./first_amount.js";
 import { foodChoice } from "./food_choice.js";
 import { measureChoice } from "./measure_choice.js";
+import { nearChoice } from "./near_choice.js";
 import { step } from "./step.js";
 import { stepper } from "./stepper.js";
 import { isDrawn, nameOf, shown, stepOf } from "./ways.js";
+
+/** What the way to one's own measure is called, where it is another than for most. */
+const MEASURING = { fist: "hands.measure", bowl: "hands.bowl_measure" };
 
 /** Return the section where the amount is chosen. */
 export function amountStep(page) {
@@ -20,11 +24,12 @@ export function amountStep(page) {
   const picture = el("span", { class: "chosen-picture" });
   const name = el("p", { class: "chosen-name" });
   const explained = el("span");
-  const ownLink = el("a", { href: "#/hands" });
+  const ownLink = el("a");
   const chosen = el("div", { class: "chosen" }, picture, el("div", {}, name, el("p", { class: "small" }, explained, " ", ownLink)));
   const ring = bundleRing(page);
   const count = stepper(page, (number) => change({ count: number }));
   const choice = measureChoice(page, choose);
+  const near = nearChoice(page, choose);
   const toggle = () => unfold(choice.element.hidden);
   const other = button(t("amount.change"), toggle, { class: "quiet", "aria-controls": "measures" });
   const food = foodChoice(page, {
@@ -33,7 +38,7 @@ export function amountStep(page) {
   });
   const asks = el("div", { class: "asks" }, other, food.question);
   const problem = el("p", { class: "problem", role: "alert", hidden: true });
-  const parts = [chosen, ring.element, count.element, asks, food.element, problem, choice.element];
+  const parts = [chosen, ring.element, food.element, problem, count.element, near.element, asks, choice.element];
   const section = step("amount", 3, t("amount.title"), ...parts);
   let drawn = "";
   unfold(isWide());
@@ -44,8 +49,9 @@ export function amountStep(page) {
   }
 
   function choose(measure) {
+    const folds = !isWide() && !choice.element.hidden;
     change({ measure, count: startCount(page, page.result?.panel, measure) });
-    if (isWide()) return;
+    if (!folds) return;
     unfold(false);
     other.focus();
   }
@@ -59,7 +65,8 @@ export function amountStep(page) {
       ? t(known.scales ? "amount.own_hand" : "amount.own_bowl", sayIn(page, own))
       : shown(page, measure);
     write(explained, measure === "bundle" ? "" : words);
-    ownLink.textContent = t(known?.limits ? "hands.bowl_measure" : "hands.measure");
+    ownLink.textContent = t(MEASURING[measure] ?? "hands.measure_one");
+    ownLink.href = `#/hands/${measure}`;
     ownLink.hidden = measured || !(known?.scales || known?.limits);
   }
 
@@ -82,7 +89,9 @@ export function amountStep(page) {
     count.show(amount.count, stepOf(page, measure), nameOf(page, measure, amount.count));
     food.refresh(result);
     write(problem, faultOf(result));
-    if (result.panel) choice.refresh(result.panel, measure);
+    if (!result.panel) return;
+    near.refresh(result.panel, measure);
+    choice.refresh(result.panel, measure);
   }
 
   return { section, refresh };

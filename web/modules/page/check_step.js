@@ -89,7 +89,8 @@ export function checkStep(page) {
   }
 
   function onSettle() {
-    show(reviewDraft(facts, store.state.draft, page.voice));
+    const review = reviewDraft(facts, store.state.draft, page.voice);
+    show(tried ? withBlanks(review) : review);
   }
 
   function onConfirm(row) {
@@ -108,7 +109,7 @@ export function checkStep(page) {
   function submit(event) {
     event.preventDefault();
     tried = true;
-    const review = reviewDraft(facts, store.state.draft, page.voice);
+    const review = withBlanks(reviewDraft(facts, store.state.draft, page.voice));
     show(review);
     summary.tell(review.faults);
     if (Object.keys(review.faults).length) return focusOn(summary.element);
@@ -119,6 +120,15 @@ export function checkStep(page) {
     }
     store.update({ at: "amount", opened: true });
     page.go("amount");
+  }
+
+  /** Add a doubt for each main number that a typed label leaves empty: it may have been passed over. */
+  function withBlanks(review) {
+    const { draft } = store.state;
+    if (draft.source === "photo") return review;
+    const blank = CORE.map((id) => `nutrients.${id}`).filter((path) => !draft.texts[path]?.trim() && !isSettled(draft, path));
+    const reason = t("check.blank");
+    return { ...review, doubts: [...review.doubts, ...blank.map((field) => ({ field, code: "blank", reason, box: null }))] };
   }
 
   /** Return the first row with a doubt that has not been shown before; each holds a person up only once. */

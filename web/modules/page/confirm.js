@@ -3,7 +3,7 @@
 import { button, el } from "./dom.js";
 
 /**
- * Ask before something typed is lost.
+ * Ask before something is lost; the button that keeps it is the one that stands out.
  *
  * @param {{question: string, yes: string, no: string}} words
  * @returns {Promise<boolean>} True when the person agrees; closing the question is a no.
@@ -17,8 +17,8 @@ export function ask({ question, yes, no }) {
       el(
         "div",
         { class: "actions" },
-        button(no, () => dialog.close("no"), { class: "quiet", autofocus: true }),
-        button(yes, () => dialog.close("yes"), { class: "primary" }),
+        button(no, () => dialog.close("no"), { class: "primary", autofocus: true, data: { answer: "no" } }),
+        button(yes, () => dialog.close("yes"), { class: "quiet", data: { answer: "yes" } }),
       ),
     );
     dialog.addEventListener("close", () => {

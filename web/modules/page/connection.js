@@ -5,6 +5,8 @@ import { hasSignal } from "../phone/signal.js";
 import { keepShell } from "../phone/worker.js";
 import { noticeBar } from "./notice.js";
 
+/** Under this name the page before this one says that everything was deleted. */
+export const ERASED = "shelfcheck.erased";
 const nothing = () => {};
 
 /** Listen to it all for as long as the page is open; return what says it again in another language. */
@@ -24,6 +26,7 @@ export function connect(page) {
 
   async function start() {
     tellSignal();
+    tellErased();
     const photo = await carriedPhoto();
     if (photo && store.state.draft && !store.state.photo) {
       store.state.photo = photo;
@@ -44,6 +47,12 @@ export function connect(page) {
       words: t("offline.now"),
       actions: [[t("offline.seen"), nothing]],
     }));
+  }
+
+  function tellErased() {
+    if (!sessionStorage.getItem(ERASED)) return;
+    sessionStorage.removeItem(ERASED);
+    notice.show("erased", (t) => ({ words: t("phone.erased"), actions: [[t("offline.seen"), nothing]] }));
   }
 
   function tellUpdate(use) {

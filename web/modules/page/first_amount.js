@@ -5,8 +5,14 @@ import { householdCount } from "../panel.js";
 import { buildPortion } from "../portion.js";
 import { waysToSay } from "./ways.js";
 
-/** Which measure suits a label that speaks in this unit; any other label starts with its own unit. */
-const SUITING = { cup: "fist", tbsp: "thumb", tsp: "thumb_tip", fl_oz: "cup" };
+/** Which measures suit a label that speaks in this unit, the fittest first; any other label starts with its own unit. */
+const SUITING = {
+  cup: ["fist", "bowl", "cup"],
+  tbsp: ["thumb", "tbsp"],
+  tsp: ["thumb_tip", "tsp"],
+  fl_oz: ["cup", "fl_oz"],
+};
+const NEAREST = 4;
 /** A handy start by weight or volume, where the label gives neither. */
 const HANDY = { g: 50, ml: 100 };
 
@@ -14,9 +20,22 @@ const HANDY = { g: 50, ml: 100 };
 export function firstAmount(page, panel) {
   const { household_unit: unit, metric_unit: metric } = panel.serving;
   const [own] = waysToSay(page, panel).pack;
-  const wanted = [SUITING[unit.value], unit.value, own, "fist", metric.value, "container"].filter(Boolean);
+  const wanted = [...(SUITING[unit.value] ?? []), unit.value, own, "fist", metric.value, "container"].filter(Boolean);
   const measure = wanted.find((id) => !lacking(page, panel, id)) ?? "fist";
-  return { measure, count: startCount(page, panel, measure), cooked: false };
+  return { measure, count: startCount(page, panel, measure), cooked: null };
+}
+
+/** Return an amount as the core takes it: where nobody was asked, dry and cooked are the same. */
+export function settled(amount) {
+  return { ...amount, cooked: amount.cooked ?? false };
+}
+
+/** Return the few measures that most people would take for this label, to be had without a search. */
+export function nearest(page, panel) {
+  const { household_unit: unit } = panel.serving;
+  const [own] = waysToSay(page, panel).pack;
+  const wanted = [...(SUITING[unit.value] ?? [own, "fist", "palmful"]), "container"];
+  return wanted.filter((id) => !lacking(page, panel, id)).slice(0, NEAREST);
 }
 
 /** Return how many of a measure to start with: the label's own serving in the label's own units, else one. */
@@ -31,7 +50,7 @@ export function startCount(page, panel, measure) {
 /** Return what is lacking to tell a measure in servings: "food", "label", or "" for nothing. */
 export function lacking(page, panel, measure) {
   const { food, amount } = page.store.state;
-  const one = { count: 1, measure, cooked: amount?.cooked ?? false };
+  const one = settled({ count: 1, measure, cooked: amount?.cooked ?? null });
   try {
     buildPortion(page.facts, { panel, amount: one, food: food || null, lang: page.voice.lang });
     return "";

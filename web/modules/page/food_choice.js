@@ -1,6 +1,8 @@
 /** Which food it is, and whether it is counted dry or cooked: asked only where the answer changes the numbers. */
 
-import { findFood, foods } from "../foods.js";
+import { measuredDry } from "../bridges.js";
+import { foods } from "../foods.js";
+import { cookingMatters } from "./cooking.js";
 import { button, el, setAttribute, write } from "./dom.js";
 
 /**
@@ -55,44 +57,29 @@ export function foodChoice(page, { onFood, onCooked }) {
     el("legend", { text: t("amount.dry_or_cooked") }),
     el("div", { class: "switch-sides" }, ...choices),
   );
-  const question = button(t("amount.cooked_question"), open, { class: "quiet" });
+  const question = button(t("amount.cooked_question"), ask, { class: "quiet" });
   const element = el("div", { class: "food-choice" }, field, cookedSwitch);
 
-  function open() {
+  function ask() {
     asked = true;
-    page.refresh();
+    onCooked(true);
     input.focus();
   }
 
-  function refresh({ error, panel }) {
+  function refresh({ error, panel, open }) {
     const { food, amount } = page.store.state;
     const wanted = error?.fields.food ?? "";
-    const known = foundFood(food || panel?.food);
-    const swells = amount.cooked || Boolean(known?.cookedPerDry) || isSoldDry(panel);
+    const asSold = measuredDry(page.facts, amount.measure);
+    const matters = cookingMatters(page, panel, amount.measure) || (amount.cooked && !asSold);
     write(fault, food || amount.cooked || asked || wanted ? wanted : "");
     setAttribute(input, "aria-invalid", food && wanted ? "true" : null);
     if (document.activeElement !== input) input.value = food;
     field.hidden = !(wanted || food || asked);
-    cookedSwitch.hidden = !swells;
-    question.hidden = !field.hidden || swells;
-    radios[0].checked = !amount.cooked;
-    radios[1].checked = amount.cooked;
-  }
-
-  /** Tell whether the label itself says that it speaks of the dry food. */
-  function isSoldDry(panel) {
-    const words = (panel?.serving.text ?? "").toLowerCase().match(/\p{L}+/gu) ?? [];
-    return (
-      "as_prepared" in (panel?.columns ?? {}) || words.some((one) => page.facts.amountWords.dry.includes(one))
-    );
-  }
-
-  function foundFood(name) {
-    try {
-      return name ? findFood(page.facts, name, lang) : null;
-    } catch {
-      return null; // the portion tells what is wrong with the name
-    }
+    cookedSwitch.hidden = !matters;
+    cookedSwitch.classList.toggle("is-open", open === "cooked");
+    question.hidden = !field.hidden || matters || asSold;
+    radios[0].checked = amount.cooked === false;
+    radios[1].checked = amount.cooked === true;
   }
 
   return { element, question, refresh };

@@ -4,6 +4,8 @@ import { el, setAttribute } from "./dom.js";
 import { SERVING_UNITS } from "./fields.js";
 
 const OTHER = "other";
+const FRACTIONAL = "serving.household_amount";
+const PARTS_OF_A_CUP = ["1/4", "1/3", "1/2", "2/3", "3/4"];
 
 /**
  * Return the input of a field.
@@ -14,8 +16,8 @@ const OTHER = "other";
  * @param {string} id
  * @param {string[]} describedBy Ids of what is said about the row.
  * @param {{onText: (path: string, text: string) => void, onSettle: () => void}} act
- * @returns {{field: object, control: HTMLElement, element: HTMLElement, isBox: boolean,
- *   show: (draft: object, faulty: boolean) => void}}
+ * @returns {{field: object, control: HTMLElement, element: HTMLElement, isBox: boolean, below?: HTMLElement,
+ *   show: (draft: object, faulty: boolean) => void}} `below`: what stands under the whole row.
  */
 export function fieldInput(page, row, field, id, describedBy, act) {
   const hear = (control) => {
@@ -50,6 +52,7 @@ function textInput({ page, row, field, id, hear }) {
       ...named,
     }),
   );
+  const parts = field.path === FRACTIONAL ? fractions(page, control) : null;
   const hasUnit = percent || row.unit !== null; // calories keep the room, so that the figures stand in line
   const unit = hasUnit && el("span", { class: "unit", text: percent ? "%" : row.unit });
   const element = el("span", { class: `measured ${field.kind}` }, control, unit);
@@ -58,7 +61,22 @@ function textInput({ page, row, field, id, hear }) {
     setAttribute(control, "aria-invalid", faulty && "true");
     if (percent) element.hidden = !draft.percents;
   };
-  return { control, element, show };
+  return { control, element, show, below: parts };
+}
+
+/** Buttons for the parts of a cup: many number pads have no stroke to write 2/3 with. */
+function fractions(page, control) {
+  const put = (fraction) => {
+    const [whole] = control.value.trim().match(/^\d+(?![\d/.,])/) ?? [""];
+    control.value = `${whole} ${fraction}`.trim();
+    for (const kind of ["input", "change"]) control.dispatchEvent(new Event(kind, { bubbles: true }));
+  };
+  const props = { type: "button", class: "quiet fraction" };
+  const buttons = PARTS_OF_A_CUP.map((fraction) =>
+    el("button", { ...props, text: fraction, on: { click: () => put(fraction) } }),
+  );
+  const label = page.voice.t("check.fractions");
+  return el("span", { class: "fractions", role: "group", "aria-label": label }, ...buttons);
 }
 
 function unitInput({ page, field, id, hear, act }) {

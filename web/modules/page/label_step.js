@@ -5,7 +5,7 @@ import { busyPanel } from "./busy.js";
 import { button, drawing, el, focusOn, write } from "./dom.js";
 import { draftFromPanel, emptyDraft } from "./draft.js";
 import { photoToSend } from "./photo.js";
-import { goTo } from "./places.js";
+import { goTo } from "./address.js";
 import { ReadError, readPhoto } from "./reader.js";
 import { step } from "./step.js";
 import { waitingPhotos } from "./waiting.js";

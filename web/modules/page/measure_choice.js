@@ -50,6 +50,7 @@ export function measureChoice(page, onChoose) {
       props,
       isDrawn(page, id) && drawing(id),
       el("span", { class: "tile-name", text: name }),
+      lack && el("span", { class: "small", "aria-hidden": "true", text: t(`amount.needs_${lack}`) }),
     );
   }
 

@@ -3,6 +3,7 @@
 import { nutrients } from "../rules.js";
 import { actions } from "./actions.js";
 import { el, fold, write, writeItems } from "./dom.js";
+import { isSettled } from "./draft.js";
 import { decimalsOf, rangeWords, SHOWN } from "./figures.js";
 import { insightList } from "./insight_list.js";
 import { planForm } from "./plan_form.js";
@@ -18,8 +19,9 @@ export function numbersStep(page) {
   const { t, word, number } = page.voice;
   if (!page.store.state.draft) return { section: step("numbers", 4, t("numbers.title")), refresh() {} };
 
+  const title = el("p", { class: "on-paper" }); // a print has no other word for what the food is
   const equals = el("p", { class: "equals" });
-  const waiting = el("p", { class: "problem", hidden: true });
+  const waiting = el("p", { class: "doubt", hidden: true });
   const cards = SHOWN.map((id) => nutrientCard(page, id));
   const share = shares(page);
   const insights = insightList(page);
@@ -31,6 +33,7 @@ export function numbersStep(page) {
   const body = el(
     "div",
     { class: "numbers-body" },
+    title,
     equals,
     el("div", { class: "cards" }, ...cards.map(({ element }) => element)),
     el(
@@ -42,6 +45,7 @@ export function numbersStep(page) {
       el("span", { class: "key-pointer", "aria-hidden": "true" }),
       t("numbers.key_serving"),
     ),
+    el("p", { class: "small caution-line", text: t("numbers.caution") }),
     share.element,
     insights.element,
     fold(t("numbers.working"), working),
@@ -61,22 +65,23 @@ export function numbersStep(page) {
   let resting = null;
 
   function refresh() {
-    const { portion, panel, error, planFaults } = page.result ?? {};
+    const { portion, panel, error, open, planFaults } = page.result ?? {};
     section.classList.toggle("is-waiting", !page.store.state.opened);
     plan.refresh(planFaults ?? {});
     acts.refresh();
-    write(waiting, portion ? "" : t(error ? "numbers.need_amount" : "numbers.need_label"));
-    body.classList.toggle("is-stale", !portion);
+    write(waiting, portion ? "" : t(open ? "numbers.need_cooked" : error ? "numbers.need_amount" : "numbers.need_label"));
+    body.hidden = !portion;
     if (portion) show(portion, panel);
   }
 
   function show(portion, panel) {
     const { servings, grams, amount } = portion;
+    title.textContent = acts.name();
     const parts = { amount: amount.text, servings: number(servings.value, 2), count: servings.value };
     const weight = grams && t("numbers.grams", { grams: number(grams.value) });
     equals.textContent = [t("numbers.equals", parts), weight].filter(Boolean).join(", ");
     for (const card of cards) card.show(portion.nutrients[card.id], panel.nutrients[card.id]);
-    share.show(portion);
+    share.show(portion, portion.nutrients.carbohydrate?.value);
     insights.show(portion.insights);
     writeItems(working, portion.working);
     writeItems(cautions, portion.cautions);
@@ -124,7 +129,8 @@ function nutrientCard(page, id) {
     value.textContent = eaten ? number(eaten.value, decimalsOf(page, id)) : "–";
     bar.element.hidden = !eaten;
     if (!eaten) {
-      range.textContent = t("numbers.missing");
+      const settled = isSettled(page.store.state.draft, `nutrients.${id}`);
+      range.textContent = t(settled ? "numbers.missing" : "numbers.blank");
       write(serving, "");
       return;
     }

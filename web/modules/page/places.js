@@ -1,8 +1,9 @@
 /** The places of the app beside the label's own steps, each built when it is first visited, and the tabs that lead there. */
 
+import { readAddress, writeStep } from "./address.js";
 import { drawing, el, focusOn, setAttribute } from "./dom.js";
 
-/** Each place by the word in its address, `#/kept`; the label's steps are the place without one. */
+/** Each place by the word in its address, `#/kept`; the label's steps have none of these. */
 const PLACES = {
   label: null,
   kept: () => import("../places/kept.js"),
@@ -16,7 +17,8 @@ const TABS = ["label", "kept", "compare", "meal", "hands"];
 /**
  * Put the tabs on the page and show the place of the address.
  *
- * A place's module has `place(page)`, which returns, or promises, `{section, refresh}`; its heading is `#place-title`.
+ * A place's module has `place(page)`, which returns, or promises, `{section, refresh, reveal}`; its heading is
+ * `#place-title`, and `reveal(part)`, where there is one, brings a part of it into view.
  */
 export function places(page) {
   const { t } = page.voice;
@@ -28,26 +30,37 @@ export function places(page) {
   nav.replaceChildren(el("ul", {}, ...[...tabs.values()].map((link) => el("li", {}, link))));
   let shown = null;
   let current = null;
-  window.onhashchange = () => isPlace(location.hash) && show(true);
+  window.onhashchange = () => readAddress(location.hash) && show(true);
   show(false);
 
   function tab(name) {
     return el(
       "a",
-      { href: name === "label" ? "#" : `#/${name}`, data: { place: name } },
+      { href: `#/${name}`, data: { place: name } },
       drawing(`tab_${name}`, "sign"),
       el("span", { text: t(`place.${name}`) }),
     );
   }
 
   async function show(moved) {
-    const name = placeOf(location.hash);
+    const { name, part, step } = known(readAddress(location.hash));
     const away = name !== "label";
     document.body.dataset.place = name;
     [flow.hidden, room.hidden] = [away, !away];
     for (const [other, link] of tabs) setAttribute(link, "aria-current", other === name && "page");
+    if (!away) comeTo(moved ? step : null);
     if (name !== shown) await enter(name);
-    if (moved) focusOn(document.getElementById(away ? "place-title" : `${page.store.state.at}-title`));
+    if (!moved) return;
+    if (part && current?.reveal) current.reveal(part);
+    else focusOn(document.getElementById(away ? "place-title" : `${page.store.state.at}-title`));
+  }
+
+  /** Come to a step by its address; one that cannot be shown yet gives way to where the shopper is. */
+  function comeTo(step) {
+    const { draft, opened } = page.store.state;
+    const open = step === "label" || (step === "check" ? draft : step === "amount" && opened);
+    if (open && step !== page.store.state.at) page.store.update({ at: step });
+    writeStep(page.store.state.at);
   }
 
   async function enter(name) {
@@ -63,23 +76,14 @@ export function places(page) {
   }
 
   function refresh() {
+    if (document.body.dataset.place === "label") writeStep(page.store.state.at, { anew: true });
     current?.refresh();
   }
 
   return { refresh };
 }
 
-/** Go to a place from anywhere. */
-export function goTo(name) {
-  location.hash = name === "label" ? "" : `/${name}`;
-}
-
-/** Tell an address of a place from the skip link's and the steps'. */
-function isPlace(hash) {
-  return hash === "" || hash.startsWith("#/");
-}
-
-function placeOf(hash) {
-  const name = hash.match(/^#\/(\w+)/)?.[1];
-  return name in PLACES ? name : "label";
+/** Return the address, or that of the label where it names no place. */
+function known(address) {
+  return address && address.name in PLACES ? address : { name: "label", part: "", step: null };
 }

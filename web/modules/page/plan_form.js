@@ -4,18 +4,19 @@ import { el, fold, setAttribute, write } from "./dom.js";
 
 const FIELDS = ["meal_carbohydrate_g", "day_sodium_mg"];
 
-/** Return the plan's form, folded until the shopper opens it. */
-export function planForm(page) {
+/** Return the plan's form, folded until the shopper opens it; `place` keeps its ids apart from another one's. */
+export function planForm(page, place = "") {
   const { t } = page.voice;
   const { store } = page;
   const fields = FIELDS.map((key) => {
-    const fault = el("p", { class: "fault", id: `${key}-fault`, hidden: true });
+    const id = place ? `${place}-${key}` : key;
+    const fault = el("p", { class: "fault", id: `${id}-fault`, hidden: true });
     const input = el("input", {
-      id: key,
+      id,
       type: "text",
       inputmode: "decimal",
       autocomplete: "off",
-      "aria-describedby": `${key}-fault`,
+      "aria-describedby": fault.id,
     });
     input.value = store.state.plan[key];
     input.addEventListener("input", () =>
@@ -25,7 +26,7 @@ export function planForm(page) {
     const line = el(
       "div",
       { class: "row-line" },
-      el("label", { for: key, text: t(`plan.${key}`) }),
+      el("label", { for: id, text: t(`plan.${key}`) }),
       el("span", { class: "measured" }, input, el("span", { class: "unit", text: unit })),
     );
     return { key, input, fault, element: el("div", { class: "row" }, line, fault) };
@@ -36,6 +37,7 @@ export function planForm(page) {
 
   function refresh(faults) {
     for (const { key, input, fault } of fields) {
+      if (document.activeElement !== input) input.value = store.state.plan[key];
       write(fault, faults[`plan.${key}`] ?? "");
       setAttribute(input, "aria-invalid", faults[`plan.${key}`] && "true");
     }

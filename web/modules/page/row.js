@@ -50,6 +50,7 @@ export function rowView(page, row, act) {
     crop,
     doubt,
     line,
+    ...inputs.map(({ below }) => below).filter(Boolean),
     ...boxes,
     fault,
     agree,

@@ -1,21 +1,38 @@
 /** A result in a few plain lines, for a message to somebody. */
 
+import { cautions } from "../insight.js";
 import { ends, SHOWN } from "./figures.js";
 
-/** Return the result of now as text: the amount, four numbers with their ranges, and that it is an estimate. */
-export function shareText(page, name) {
-  const { t, word, number } = page.voice;
-  const { portion } = page.result;
-  const lines = SHOWN.filter((id) => portion.nutrients[id]).map((id) => {
-    const eaten = portion.nutrients[id];
-    const [low, high] = ends(page, id, eaten);
-    const amount = [number(eaten.value, 1), page.unitOf(id)].filter(Boolean).join(" ");
+/**
+ * Return a result as text: what it is, four numbers with their ranges, and the cautions.
+ *
+ * @param {object} page
+ * @param {string[]} head Lines that come first: the food, its amount.
+ * @param {(id: string) => {value: number, low: number, high: number} | undefined} eaten The range of a nutrient.
+ */
+export function shareText(page, head, eaten) {
+  const { t, word, number, lang } = page.voice;
+  const lines = SHOWN.filter((id) => eaten(id)).map((id) => {
+    const range = eaten(id);
+    const [low, high] = ends(page, id, range);
+    const amount = [number(range.value, 1), page.unitOf(id)].filter(Boolean).join(" ");
     return `${word(`nutrient.${id}`)}: ${amount} (${t("numbers.range", { low, high })})`;
   });
-  const servings = t("numbers.equals", {
-    amount: portion.amount.text,
-    servings: number(portion.servings.value, 2),
-    count: portion.servings.value,
-  });
-  return [name, servings, ...lines, word("caution.estimate")].filter(Boolean).join("\n");
+  return [...head, ...lines, ...cautions(page.facts, lang)].filter(Boolean).join("\n");
+}
+
+/**
+ * Hand a text to the phone's own sharing, else copy it.
+ *
+ * @returns {Promise<string>} What to say of it; "" where the phone says it itself.
+ */
+export async function hand(page, title, text) {
+  const { t } = page.voice;
+  try {
+    if (navigator.share) return (await navigator.share({ title, text })) ?? "";
+    await navigator.clipboard.writeText(text);
+    return t("act.copied");
+  } catch (error) {
+    return error.name === "AbortError" ? "" : t("act.not_shared");
+  }
 }

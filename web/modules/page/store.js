@@ -25,7 +25,7 @@ const LASTING = ["lang", "plan", "ringScale", "hands", "sortBy", "side"];
  * @property {"label" | "check" | "amount"} at The step that the person is at.
  * @property {boolean} opened Whether the label has been accepted, so that there are numbers.
  * @property {import("./draft.js").Draft | null} draft
- * @property {{measure: string, count: number, cooked: boolean} | null} amount
+ * @property {{measure: string, count: number, cooked: boolean | null} | null} amount `cooked`: null until it is told.
  * @property {string} food As typed.
  * @property {string} name What the shopper calls the food, where it is a kept one.
  * @property {string | null} keptId The kept food that this is.

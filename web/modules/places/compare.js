@@ -1,7 +1,7 @@
 /** Side by side: two to five kept foods at the same real amount, sorted by the nutrient that matters to the shopper. */
 
 import { button, el, write } from "../page/dom.js";
-import { goTo } from "../page/places.js";
+import { goTo } from "../page/address.js";
 import { stepper } from "../page/stepper.js";
 import { nameOf, stepOf, waysToSay } from "../page/ways.js";
 import { startCount } from "../page/first_amount.js";
@@ -11,6 +11,8 @@ import { compareRow } from "./compare_row.js";
 import { footLink } from "./foot.js";
 import { cautionList, emptyPlace, placeSection } from "./frame.js";
 
+/** Each food at the amount that it was kept with. */
+const OWN = "own";
 const SORTS = [
   ...["carbohydrate", "energy", "sodium", "fat", "saturated_fat", "total_sugars", "added_sugars"],
   ...["fiber", "protein"],
@@ -26,7 +28,8 @@ export async function place(page) {
   const chosen = () => all.filter(({ id }) => store.state.side.ids.includes(id));
   const start = emptyPlace("tab_compare", t("compare.empty"), t("compare.choose"), () => goTo("kept"));
   const { hands, kitchen } = waysToSay(page, null);
-  const measure = select("side-measure", [...hands, ...kitchen].map((id) => [id, nameOf(page, id, 1)]), (id) =>
+  const ways = [...hands, ...kitchen].map((id) => [id, nameOf(page, id, 1)]);
+  const measure = select("side-measure", [...ways, [OWN, t("compare.own")]], (id) =>
     change({ measure: id, count: startCount(page, null, id) }),
   );
   const sort = select("side-sort", SORTS.map((id) => [id, word(`nutrient.${id}`)]), (sortBy) => store.update({ sortBy }));
@@ -67,18 +70,20 @@ export async function place(page) {
     if (foods.length < 2) return;
     const { side, sortBy } = store.state;
     [measure.value, sort.value] = [side.measure, sortBy];
+    count.element.hidden = side.measure === OWN;
     count.show(side.count, stepOf(page, side.measure), nameOf(page, side.measure, side.count));
-    const amount = { measure: side.measure, count: side.count };
-    const rows = foods.map((food) => ({ food, ...reckonedAt(food, amount) })).sort(bySort(sortBy));
+    const rows = foods.map((food) => rowOf(food, side)).sort(bySort(sortBy));
     const most = Math.max(0, ...rows.map(({ portion }) => portion?.nutrients.get(sortBy)?.range.high ?? 0));
     list.replaceChildren(...rows.map((row) => compareRow(page, row, sortBy, most)));
     const way = MORE_FIRST.includes(sortBy) ? "most_first" : "least_first";
     write(order, t(`compare.${way}`, { nutrient: word(`nutrient.${sortBy}`) }));
   }
 
-  /** Reckon a food as it is eaten: cooked where it was kept so. */
-  function reckonedAt(food, amount) {
-    return reckon(page, food, { ...amount, cooked: food.amount?.cooked ?? false });
+  /** Reckon a food at the amount of all, or at its own; cooked where it was kept so. */
+  function rowOf(food, { measure: way, count: number }) {
+    const { cooked = false } = food.amount ?? {};
+    const amount = way === OWN && food.amount ? food.amount : { measure: way === OWN ? "fist" : way, count: number, cooked };
+    return { food, amount, ...reckon(page, food, amount) };
   }
 
   return { section, refresh };

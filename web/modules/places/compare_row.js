@@ -1,5 +1,6 @@
 /** One of the foods side by side: the number that matters large with its bar, the others small below. */
 
+import { amountText } from "../amounts.js";
 import { el } from "../page/dom.js";
 import { rangeWords, SHOWN, written } from "../page/figures.js";
 import { rangeBar } from "../page/range_bar.js";
@@ -9,12 +10,12 @@ import { titleOf } from "./frame.js";
  * Return the row of a food.
  *
  * @param {object} page
- * @param {{food: object, portion?: object, error?: string}} row
+ * @param {{food: object, amount: object, portion?: object, error?: string}} row
  * @param {string} sortBy
  * @param {number} most The largest number of all rows, which fills the bar.
  */
-export function compareRow(page, { food, portion, error }, sortBy, most) {
-  const { t, word } = page.voice;
+export function compareRow(page, { food, amount, portion, error }, sortBy, most) {
+  const { t, word, lang } = page.voice;
   const title = el("h3", { text: titleOf(page, food) });
   if (!portion) return el("li", { class: "beside-row is-lacking" }, title, el("p", { class: "small", text: error }));
   const main = portion.nutrients.get(sortBy);
@@ -34,6 +35,7 @@ export function compareRow(page, { food, portion, error }, sortBy, most) {
     "li",
     { class: "beside-row" },
     title,
+    el("p", { class: "small", text: amountText(page.facts, amount, lang) }),
     el(
       "p",
       { class: "big" },

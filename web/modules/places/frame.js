@@ -1,4 +1,4 @@
-/** What the places share: their head, what a food is called and holds, and a sentence that can take a step back. */
+/** What the places share: their head, and what a food is called and holds. */
 
 import { cautions } from "../insight.js";
 import { button, drawing, el } from "../page/dom.js";
@@ -8,7 +8,7 @@ import { BRIEF } from "../page/figures.js";
  * Return a place's section: its heading, a sentence on what it is for, and its parts.
  *
  * @param {{id: string, title: string, hint: string}} head
- * @param {...Node} parts
+ * @param {...(Node | false)} parts
  */
 export function placeSection({ id, title, hint }, ...parts) {
   return el(
@@ -20,7 +20,7 @@ export function placeSection({ id, title, hint }, ...parts) {
       el("h2", { id: "place-title", tabindex: "-1", text: title }),
       el("p", { class: "hint", text: hint }),
     ),
-    ...parts,
+    ...parts.filter(Boolean),
   );
 }
 
@@ -55,32 +55,6 @@ export function lineOf(page, { panel }) {
       [number(panel.nutrients[id].value, 1), page.unitOf(id), word(`nutrient.${id}`)].filter(Boolean).join(" "),
     );
   return [panel.serving.text || servingOf(panel), ...said].filter(Boolean).join(" · ");
-}
-
-/** Return a bar of news: `say(text)`, or `say(text, undo)` with a button that takes it back. */
-export function news(page) {
-  const words = el("p", { role: "status" });
-  const element = el("div", { class: "news" }, words);
-  let back = null;
-
-  function say(text, undo = null) {
-    back?.remove();
-    back = null;
-    words.textContent = text;
-    element.classList.toggle("is-told", Boolean(text));
-    if (!undo) return;
-    back = button(
-      page.voice.t("kept.undo"),
-      async () => {
-        say("");
-        await undo();
-      },
-      { class: "quiet" },
-    );
-    element.append(back);
-  }
-
-  return { element, say };
 }
 
 function servingOf({ serving }) {

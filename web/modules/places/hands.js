@@ -1,6 +1,7 @@
 /** My hands: the fist measured once, what follows from it, and each measure by itself; all stay on this phone. */
 
 import { measures } from "../measures.js";
+import { stepAddress } from "../page/address.js";
 import { button, drawing, el, focusOn, fold } from "../page/dom.js";
 import { footLink } from "./foot.js";
 import { placeSection } from "./frame.js";
@@ -28,8 +29,10 @@ export function place(page) {
   const change = (hands) => store.update({ hands });
   const list = handList(page, following(page), change);
   const bowl = handList(page, [measures(page.facts).get("bowl")], change);
+  const measuring = el("h3", { tabindex: "-1", text: t("hands.measure") });
   const section = placeSection(
     { id: "hands", title: t("hands.title"), hint: t("hands.hint") },
+    store.state.opened && el("a", { class: "way-back", href: stepAddress("amount"), text: t("hands.back") }),
     el(
       "div",
       { class: "hands-fist" },
@@ -41,7 +44,7 @@ export function place(page) {
         everywhere,
         reset,
       ),
-      el("h3", { text: t("hands.measure") }),
+      measuring,
       ways.element,
     ),
     el(
@@ -76,6 +79,11 @@ export function place(page) {
     bowl.refresh();
   }
 
+  /** Show where a measure is measured, as the way from a food leads here. */
+  function reveal(measure) {
+    if (!list.reveal(measure) && !bowl.reveal(measure)) focusOn(measuring);
+  }
+
   refresh();
-  return { section, refresh };
+  return { section, refresh, reveal };
 }

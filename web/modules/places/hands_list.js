@@ -1,6 +1,6 @@
 /** Measures with what one of them holds, usually and in one's own; each can be measured by itself. */
 
-import { button, drawing, el, fold } from "../page/dom.js";
+import { button, drawing, el, focusOn, fold } from "../page/dom.js";
 import { nameOf } from "../page/ways.js";
 import { sizeForm } from "./hands_form.js";
 import { handsWith, sayIn, sizeIn, spreadWords } from "./hands_sizes.js";
@@ -94,6 +94,16 @@ export function handList(page, listed, onHands) {
     );
   }
 
+  /** Open the measuring of one measure and go there; false where it is not in this list. */
+  function reveal(measure) {
+    const place = listed.findIndex(({ id }) => id === measure);
+    if (place < 0) return false;
+    const alone = rows[place].element.querySelector("details");
+    alone.open = true;
+    focusOn(alone.querySelector("input"));
+    return true;
+  }
+
   const refresh = () => rows.forEach((one) => one.refresh());
-  return { element, refresh };
+  return { element, refresh, reveal };
 }

@@ -8,8 +8,8 @@ import { nameOf } from "../page/ways.js";
 export const FIST = ["fist_ml", "fist_water_ml", "hand_breadth_mm"];
 /** An inch in millimetres, exact by definition. */
 const INCH_MM = 25.4;
-/** Parts of a cup or spoon that kitchens have. */
-const PARTS = [0, 1 / 4, 1 / 3, 1 / 2, 2 / 3, 3 / 4, 1];
+/** Parts of a cup or spoon that kitchens have, and 7/8, which is a cup not quite full. */
+const PARTS = [0, 1 / 4, 1 / 3, 1 / 2, 2 / 3, 3 / 4, 7 / 8, 1];
 /** From how many mL people say cups, and tablespoons. Judgement. */
 const [CUPS_FROM, SPOONS_FROM] = [55, 7.5];
 /** Relative standard uncertainties, and what those above them are called in words. Judgement. */

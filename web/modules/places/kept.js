@@ -2,12 +2,14 @@
 
 import { button, el, focusOn, setAttribute } from "../page/dom.js";
 import { plainName } from "../foods.js";
-import { goTo } from "../page/places.js";
+import { measures } from "../measures.js";
+import { goTo } from "../page/address.js";
+import { news } from "../page/news.js";
 import { keep, letGo, recordsOf } from "../phone/database.js";
 import { exchangeForm } from "./exchange_form.js";
 import { keptCard } from "./kept_card.js";
 import { footLink } from "./foot.js";
-import { emptyPlace, news, placeSection, titleOf } from "./frame.js";
+import { emptyPlace, placeSection, titleOf } from "./frame.js";
 
 /** From so many foods on there is a field to search them. */
 const SEARCH_FROM = 5;
@@ -65,16 +67,23 @@ export async function place(page) {
   }
 
   async function toMeal({ name, panel, food, amount }) {
-    await keep("meal", { name, panel, food, amount });
-    told.say(t("kept.in_meal", { name: titleOf(page, { name }) }));
+    const { id } = await keep("meal", { name, panel, food, amount });
+    const count = (await recordsOf("meal")).length;
+    told.say(t("kept.in_meal", { name: titleOf(page, { name }), count }), () => letGo("meal", id));
   }
 
   function toggle({ id }) {
     const { side } = store.state;
     const ids = side.ids.includes(id) ? side.ids.filter((other) => other !== id) : [...side.ids, id];
     if (ids.length > MOST_BESIDE) return told.say(t("kept.enough_beside", { count: MOST_BESIDE }));
-    store.update({ side: { ...side, ids } });
+    store.update({ side: { ...side, ids, ...(ids.length === 1 && wayOf(foods.find((food) => food.id === ids[0]))) } });
     told.say("");
+  }
+
+  /** Begin with the amount of the first food, where other foods can be measured so. */
+  function wayOf({ amount }) {
+    const known = measures(page.facts).get(amount?.measure);
+    return known && !known.dry && { measure: known.id, count: amount.count };
   }
 
   function showBeside() {

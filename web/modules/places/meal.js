@@ -1,8 +1,12 @@
 /** The meal: kept or read foods added up, each at its own amount, with one range for all. */
 
+import { amountText } from "../amounts.js";
 import { addUp } from "../meal.js";
-import { button, el } from "../page/dom.js";
-import { goTo } from "../page/places.js";
+import { button, drawing, el } from "../page/dom.js";
+import { goTo } from "../page/address.js";
+import { news } from "../page/news.js";
+import { planForm } from "../page/plan_form.js";
+import { hand, shareText } from "../page/share_text.js";
 import { shares } from "../page/shares.js";
 import { empty, keep, letGo, recordsOf } from "../phone/database.js";
 import { planFrom } from "../plan.js";
@@ -11,26 +15,30 @@ import { reckon } from "../phone/reckon.js";
 import { mealRow } from "./meal_row.js";
 import { mealTotals } from "./meal_totals.js";
 import { footLink } from "./foot.js";
-import { cautionList, emptyPlace, news, placeSection, titleOf } from "./frame.js";
+import { cautionList, emptyPlace, placeSection, titleOf } from "./frame.js";
 
 /** Return the place. */
 export async function place(page) {
   const { t } = page.voice;
   let items = await recordsOf("meal");
+  let sums = new Map();
   const told = news(page);
   const start = emptyPlace("tab_meal", t("meal.empty"), t("meal.from_kept"), () => goTo("kept"));
   const list = el("ul", { class: "meal-list" });
   const totals = mealTotals(page);
   const share = shares(page);
+  const plan = planForm(page, "meal");
   const lacking = el("p", { class: "problem", hidden: true });
   const clear = button(t("meal.clear"), clearAll, { class: "quiet" });
+  const send = button(t("act.share"), shareMeal, { class: "quiet" }, drawing("share", "sign"));
   const print = button(t("act.print"), () => window.print(), { class: "quiet" });
   const full = el(
     "div",
     { class: "meal-full" },
     list,
     el("div", { class: "meal-sum" }, totals.element, share.element, lacking),
-    el("div", { class: "actions" }, print, clear),
+    plan.element,
+    el("div", { class: "actions" }, send, print, clear),
     cautionList(page),
   );
   const head = { id: "meal", title: t("meal.title"), hint: t("meal.hint") };
@@ -67,15 +75,22 @@ export async function place(page) {
     });
   }
 
+  async function shareMeal() {
+    const names = items.map((item) => `${titleOf(page, item)}: ${amountText(page.facts, item.amount, page.voice.lang)}`);
+    const text = shareText(page, [t("meal.title"), ...names], (id) => sums.get(id)?.range);
+    told.say(await hand(page, t("meal.title"), text));
+  }
+
   function refresh() {
+    plan.refresh(page.plan().faults);
     [start.hidden, full.hidden] = [items.length > 0, !items.length];
     if (!items.length) return;
     const reckoned = items.map((item) => ({ item, ...reckon(page, item) }));
     showRows(reckoned);
     const portions = reckoned.map(({ portion }) => portion).filter(Boolean);
-    const sums = addUp(page.facts, portions);
+    sums = addUp(page.facts, portions);
     totals.show(sums);
-    share.show(yardsticks(page, sums));
+    share.show(yardsticks(page, sums), sums.get("carbohydrate")?.range.value);
     lacking.hidden = portions.length === items.length;
     lacking.textContent = t("meal.lacking", { count: items.length - portions.length });
   }

@@ -5,6 +5,7 @@ import { button, el } from "../page/dom.js";
 import { LANGUAGE_NAMES } from "../page/language.js";
 import { empty, KeepError, STORES } from "../phone/database.js";
 import { LANGUAGES } from "../words.js";
+import { ERASED } from "../page/connection.js";
 import { cautionList, placeSection } from "./frame.js";
 import { keptList, safety } from "./phone_storage.js";
 
@@ -70,6 +71,7 @@ async function eraseAll() {
   sessionStorage.clear();
   for (const name of (await globalThis.caches?.keys()) ?? []) await caches.delete(name);
   for (const worker of (await navigator.serviceWorker?.getRegistrations()) ?? []) await worker.unregister();
+  sessionStorage.setItem(ERASED, "yes");
   history.replaceState(null, "", location.pathname);
   location.reload();
 }
