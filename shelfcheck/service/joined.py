@@ -46,7 +46,7 @@ def scripts(web: Path) -> dict[str, str]:
         ValueError: when modules import each other in a circle, or in a form that is not known here.
     """
     joined = _Joined(web)
-    # The entry stands outside a function of its own: it alone waits for the facts as it starts.
+    # The entry stands outside a function of its own: what comes later takes its parts from it.
     start = joined.text_of(ENTRY)
     first, shared = joined.parts, ", ".join(joined.names.values())
     joined.parts = [f'import {{ {shared} }} from "./{posixpath.basename(ENTRY)}";\n']

@@ -8,7 +8,6 @@ import socket
 import subprocess
 import sys
 import time
-import urllib.error
 import urllib.request
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
@@ -55,7 +54,7 @@ def _wait_for(url: str, process: subprocess.Popen[bytes]) -> None:
         try:
             with urllib.request.urlopen(url, timeout=1):
                 return
-        except (urllib.error.URLError, ConnectionError):
+        except OSError:  # not there yet, or too busy to answer at once
             time.sleep(0.1)
     message = f"the service did not start: exit status {process.poll()}"
     raise RuntimeError(message)

@@ -1,42 +1,50 @@
 /** The controller: owns the state, builds the steps, and works out the numbers after every change. */
 
 import { loadFacts } from "./facts.js";
-import { planFrom } from "./plan.js";
-import { buildPortion } from "./portion.js";
 import { nutrients } from "./rules.js";
-import { amountStep } from "./page/amount_step.js";
-import { checkStep } from "./page/check_step.js";
 import { ask } from "./page/confirm.js";
-import { cookingMatters } from "./page/cooking.js";
 import { connect } from "./page/connection.js";
 import { focusOn, isWide, loadDrawings } from "./page/dom.js";
 import { draftFromPanel, isTyped } from "./page/draft.js";
-import { numberFrom, rowsOf } from "./page/fields.js";
-import { firstAmount, settled } from "./page/first_amount.js";
+import { rowsOf } from "./page/fields.js";
 import { frame } from "./page/frame.js";
 import { handGuide } from "./page/guide.js";
 import { labelStep } from "./page/label_step.js";
 import { firstLanguage, voice } from "./page/language.js";
-import { numbersStep } from "./page/numbers_step.js";
 import { goTo } from "./page/address.js";
 import { places } from "./page/places.js";
-import { reviewDraft } from "./page/review.js";
+import { emptyStep } from "./page/step.js";
 import { Store } from "./page/store.js";
 import { Outbox } from "./phone/outbox.js";
 
+const LATER = ["check", "amount", "numbers"];
+const loadWork = () => import("./page/work.js");
+
 /** What every screen gets: the facts, the state, the voice, the numbers, and ways to move. */
 class Page {
-  constructor(facts) {
+  constructor(facts, store, work) {
     this.facts = facts;
-    this.store = new Store();
+    this.store = store;
     this.outbox = new Outbox();
     this.mainRows = rowsOf(facts, {}).main.map(({ id }) => id);
     this.steps = {};
+    this.work = work;
     this.result = null;
     this.photoUrl = null;
     this.store.addEventListener("change", () => this.refresh());
     this.rebuild();
     this.connection = connect(this);
+    afterPaint(() => this.getWork());
+  }
+
+  /** Get what comes after the label, where it is not here yet; tell where it cannot be had. */
+  async getWork() {
+    try {
+      this.work ??= await loadWork();
+    } catch (error) {
+      document.getElementById("unloaded").hidden = false;
+      throw error;
+    }
   }
 
   /** Build everything anew, in the language of now; then go to `step` where one is named. */
@@ -44,21 +52,26 @@ class Page {
     const photo = this.steps.label?.interrupt();
     this.showPhoto();
     this.voice = voice(this.facts, firstLanguage(this.store.state.lang));
-    this.steps = {
-      label: labelStep(this),
-      check: checkStep(this),
-      amount: amountStep(this),
-      numbers: numbersStep(this),
-    };
+    this.steps = { label: labelStep(this), ...this.laterSteps() };
     this.frame = frame(this, this.steps, handGuide(this));
     this.places = places(this);
     this.refresh();
-    if (step) this.go(step);
+    if (this.store.state.draft && !this.work) this.getWork().then(() => this.rebuild(step));
+    else if (step) this.go(step);
     if (photo) this.steps.label.read(...photo);
   }
 
+  /** Return the steps after the first: empty ones until there is a label for them. */
+  laterSteps() {
+    const make = (name, place) => {
+      const built = this.store.state.draft && this.work?.steps[name](this);
+      return [name, built || emptyStep(name, place + 2, this.voice.t(`${name}.title`))];
+    };
+    return Object.fromEntries(LATER.map(make));
+  }
+
   refresh() {
-    this.result = this.workOut();
+    this.result = this.work?.workOut(this) ?? null;
     for (const step of Object.values(this.steps)) step.refresh();
     this.frame.refresh();
     this.places?.refresh();
@@ -70,53 +83,6 @@ class Page {
     const heading = document.getElementById(`${step}-title`);
     if (step === "amount" && isWide()) document.getElementById("count").focus();
     else focusOn(heading);
-  }
-
-  /** Return the panel with the portion, or with the error that says what is missing; null before there is a label. */
-  workOut() {
-    const { draft, opened } = this.store.state;
-    if (!draft || !opened) return null;
-    const { panel } = reviewDraft(this.facts, draft, this.voice);
-    if (!panel) return { panel: null };
-    this.store.state.amount ??= firstAmount(this, panel);
-    return { panel, ...this.portionOf(panel) };
-  }
-
-  portionOf(panel) {
-    const { amount, food, hands } = this.store.state;
-    const { plan, faults: planFaults } = this.plan();
-    if (amount.cooked === null && cookingMatters(this, panel, amount.measure)) return { open: "cooked", planFaults };
-    try {
-      const portion = buildPortion(this.facts, {
-        panel,
-        amount: settled(amount),
-        food: food || null,
-        hands,
-        plan,
-        lang: this.voice.lang,
-      });
-      return { portion: { ...portion, plan }, planFaults };
-    } catch (error) {
-      if (error.name !== "PortionError") throw error;
-      return { error, planFaults };
-    }
-  }
-
-  /** Return the plan as typed, null for what no care team sets, and the faults of that by path. */
-  plan() {
-    const plan = {};
-    const faults = {};
-    for (const [key, text] of Object.entries(this.store.state.plan)) {
-      plan[key] = numberFrom(text);
-      try {
-        planFrom(this.facts, plan, this.voice.lang);
-      } catch (error) {
-        if (error.name !== "PortionError") throw error;
-        plan[key] = null;
-        Object.assign(faults, error.fields);
-      }
-    }
-    return { plan, faults };
   }
 
   /** Open a kept food as the label of now, at the amount it was kept with. */
@@ -162,10 +128,21 @@ class Page {
   }
 }
 
-try {
-  const [facts] = await Promise.all([loadFacts(), loadDrawings()]);
-  new Page(facts);
-} catch (error) {
-  document.getElementById("unloaded").hidden = false; // in both languages: the words may be what is missing
-  throw error;
+/** Start the page. Nothing waits for it, since what is loaded later needs this module whole. */
+async function start() {
+  const store = new Store();
+  try {
+    const [facts, work] = await Promise.all([loadFacts(), store.state.draft && loadWork(), loadDrawings()]);
+    new Page(facts, store, work);
+  } catch (error) {
+    document.getElementById("unloaded").hidden = false; // in both languages: the words may be what is missing
+    throw error;
+  }
 }
+
+/** Do something once what stands on the page now has been painted. */
+function afterPaint(act) {
+  requestAnimationFrame(() => setTimeout(act));
+}
+
+start();

@@ -19,7 +19,6 @@ const MEASURING = { fist: "hands.measure", bowl: "hands.bowl_measure" };
 export function amountStep(page) {
   const { t } = page.voice;
   const { store } = page;
-  if (!store.state.draft) return { section: step("amount", 3, t("amount.title")), refresh() {} };
 
   const picture = el("span", { class: "chosen-picture" });
   const name = el("p", { class: "chosen-name" });

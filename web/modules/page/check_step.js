@@ -14,7 +14,6 @@ export function checkStep(page) {
   const { t } = page.voice;
   const { facts, store } = page;
   const { draft: start, photo } = store.state;
-  if (!start) return { section: step("check", 2, t("check.title")), refresh() {} };
 
   const groups = rowsOf(facts, start.panel);
   const act = { onText, onSettle, onConfirm };

@@ -17,7 +17,6 @@ const REST = 900;
 /** Return the section with the numbers. */
 export function numbersStep(page) {
   const { t, word, number } = page.voice;
-  if (!page.store.state.draft) return { section: step("numbers", 4, t("numbers.title")), refresh() {} };
 
   const title = el("p", { class: "on-paper" }); // a print has no other word for what the food is
   const equals = el("p", { class: "equals" });

@@ -19,3 +19,8 @@ export function step(id, number, title, ...body) {
   );
   return el("section", { id, class: "step", "aria-labelledby": `${id}-title` }, heading, ...body);
 }
+
+/** Return a step that has nothing to show yet. */
+export function emptyStep(id, number, title) {
+  return { section: step(id, number, title), refresh() {} };
+}

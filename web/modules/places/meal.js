@@ -5,6 +5,7 @@ import { addUp } from "../meal.js";
 import { button, drawing, el } from "../page/dom.js";
 import { goTo } from "../page/address.js";
 import { news } from "../page/news.js";
+import { ownPlan } from "../page/own_plan.js";
 import { planForm } from "../page/plan_form.js";
 import { hand, shareText } from "../page/share_text.js";
 import { shares } from "../page/shares.js";
@@ -82,7 +83,7 @@ export async function place(page) {
   }
 
   function refresh() {
-    plan.refresh(page.plan().faults);
+    plan.refresh(ownPlan(page).faults);
     [start.hidden, full.hidden] = [items.length > 0, !items.length];
     if (!items.length) return;
     const reckoned = items.map((item) => ({ item, ...reckon(page, item) }));
@@ -113,7 +114,7 @@ export async function place(page) {
 /** Return the yardsticks of a meal, as `shares` takes them. */
 function yardsticks(page, sums) {
   const { facts, voice } = page;
-  const { plan } = page.plan();
+  const { plan } = ownPlan(page);
   const of = sharesOf(facts, planFrom(facts, plan, voice.lang), sums);
   return {
     carb_choices: of.carbChoices,
