@@ -1,0 +1,28 @@
+"""Brings the tables to their newest form, step by step; two services may start at once."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from sqlalchemy import Connection, text
+
+_LOCK = 0x5E1FC4EC
+"""The advisory lock that replicas on one PostgreSQL take; any number that nobody else uses."""
+
+
+def upgrade(connection: Connection) -> None:
+    """Run every step that is still to be done, inside the transaction of ``connection``.
+
+    On SQLite the transaction holds the write lock already; on PostgreSQL an advisory lock is taken.
+    """
+    from alembic import command
+    from alembic.config import Config
+
+    if connection.dialect.name == "postgresql":
+        connection.execute(text("SET LOCAL lock_timeout = '60s'"))
+        connection.execute(text("SET LOCAL statement_timeout = '60s'"))
+        connection.execute(text("SELECT pg_advisory_xact_lock(:key)"), {"key": _LOCK})
+    config = Config()
+    config.set_main_option("script_location", str(Path(__file__).parent).replace("%", "%%"))
+    config.attributes["connection"] = connection
+    command.upgrade(config, "head")
