@@ -112,7 +112,7 @@ class _Reader:
     def stop(self, raw: object, path: str) -> StopPlan:
         if not isinstance(raw, dict):
             self.fault(path, "not_an_object", name=path)
-            raw = {}
+            return StopPlan(None, "", "", "", None, {})
         self.known(raw, _STOP_PARTS, f"{path}.")
         number = raw.get("id")
         if number is not None and (isinstance(number, bool) or not isinstance(number, int)):
@@ -134,13 +134,14 @@ class _Reader:
         return StopPlan(number, name, question, measure, food, panel_to_json(panel, self.lang))
 
     def panel(self, raw: object, path: str) -> Panel | None:
+        if not isinstance(raw, dict):
+            self.fault(path, "missing" if raw is None else "not_an_object", name=path)
+            return None
         try:
             panel = panel_from_json(raw, self.lang)
             refuse(panel, self.lang)
         except InvalidInputError as error:
-            self.faults |= {
-                path if at == "panel" else f"{path}.{at}": why for at, why in error.fields.items()
-            }
+            self.faults |= {f"{path}.{at}": why for at, why in error.fields.items()}
             return None
         return panel
 

@@ -6,6 +6,7 @@ never wait for each other in a circle. Whatever keeps the database from answerin
 
 from __future__ import annotations
 
+import logging
 import os
 import threading
 import time
@@ -25,7 +26,9 @@ from shelfcheck.tours import migrations
 from shelfcheck.tours.tables import Base
 from shelfcheck.words import DEFAULT, say
 
-_GONE = (exc.OperationalError, exc.InterfaceError, exc.TimeoutError)
+_OUR_SLIP = (exc.IntegrityError, exc.DataError, exc.NotSupportedError)
+"""What the database refuses although it is well."""
+_log = logging.getLogger("shelfcheck")
 _REMEMBERED = 512
 _WAIT_SECONDS = 5.0
 """Longest wait for another writer, or for the server of the database. Judgement."""
@@ -117,12 +120,16 @@ class Store:
             StoreError: when the database does not answer.
         """
         with self._preparing, self._told(lang):
-            if not self._ready:
-                if self._own_folder:
-                    self._own_folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+            if self._ready:
+                return
+            if self._own_folder:
+                self._own_folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+            with self._engine.connect() as connection:
+                newest = migrations.is_newest(connection)
+            if not newest:
                 with self._writer.begin() as connection:
                     migrations.upgrade(connection)
-                self._ready = True
+            self._ready = True
 
     def close(self) -> None:
         """Let go of every connection."""
@@ -139,8 +146,11 @@ class Store:
     def _told(self, lang: str) -> Iterator[None]:
         try:
             yield
-        except (*_GONE, OSError) as error:
-            self._ready = False
+        except _OUR_SLIP:
+            raise
+        except (exc.DBAPIError, exc.TimeoutError, OSError) as error:
+            self._ready = False  # the tables may be gone too
+            _log.warning("the database of tours does not answer: %s", error)
             raise StoreError(say("error.not_saved", lang)) from error
 
     def _connected(self) -> Engine:
@@ -149,9 +159,15 @@ class Store:
             limits = f"-c lock_timeout={wait} -c statement_timeout={3 * wait}"
             arguments = {"connect_timeout": max(2, int(self._wait)), "options": limits}
             return create_engine(
-                self._url, pool_pre_ping=True, pool_timeout=self._wait, connect_args=arguments
+                self._url,
+                hide_parameters=True,
+                pool_pre_ping=True,
+                pool_timeout=self._wait,
+                connect_args=arguments,
             )
-        engine = create_engine(self._url, pool_timeout=self._wait, connect_args={"timeout": self._wait})
+        engine = create_engine(
+            self._url, hide_parameters=True, pool_timeout=self._wait, connect_args={"timeout": self._wait}
+        )
         event.listen(engine, "connect", self._set_up_sqlite)
         event.listen(engine, "checkout", self._look_at_file)
         event.listen(engine, "begin", _begin)

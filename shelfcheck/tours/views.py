@@ -116,7 +116,7 @@ def _answered(db: Session, tour: Tour) -> dict[int, int]:
         .where(Stop.tour_id == tour.id)
         .group_by(Guess.stop_id)
     )
-    return dict(row.tuple() for row in db.execute(counted))
+    return {row[0]: row[1] for row in db.execute(counted)}
 
 
 def _practised(db: Session, tour: Tour) -> dict[str, int]:
@@ -126,7 +126,7 @@ def _practised(db: Session, tour: Tour) -> dict[str, int]:
         .where(Phone.tour_id == tour.id)
         .group_by(Practice.round)
     )
-    return {"before": 0, "after": 0} | dict(row.tuple() for row in db.execute(counted))
+    return {"before": 0, "after": 0} | {row[0]: row[1] for row in db.execute(counted)}
 
 
 def _kept_until(store: Store, tour: Tour) -> str:

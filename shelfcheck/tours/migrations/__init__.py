@@ -4,10 +4,21 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from sqlalchemy import Connection, text
+from sqlalchemy import Connection, inspect, text
 
 _LOCK = 0x5E1FC4EC
 """The advisory lock that replicas on one PostgreSQL take; any number that nobody else uses."""
+
+
+NEWEST = "0001"
+"""The step that the tables of this release are at."""
+
+
+def is_newest(connection: Connection) -> bool:
+    """Tell, without any lock, whether the tables are those of this release."""
+    if not inspect(connection).has_table("alembic_version"):
+        return False
+    return connection.scalar(text("SELECT version_num FROM alembic_version")) == NEWEST
 
 
 def upgrade(connection: Connection) -> None:
