@@ -148,7 +148,7 @@ class Store:
             yield
         except _OUR_SLIP:
             raise
-        except (exc.DBAPIError, exc.TimeoutError, OSError) as error:
+        except (exc.DBAPIError, exc.TimeoutError, migrations.StrangeTablesError, OSError) as error:
             self._ready = False  # the tables may be gone too
             _log.warning("the database of tours does not answer: %s", error)
             raise StoreError(say("error.not_saved", lang)) from error

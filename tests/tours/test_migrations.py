@@ -5,12 +5,14 @@ from __future__ import annotations
 import threading
 from pathlib import Path
 
+import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.config import Config
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import inspect, text
 
+from shelfcheck.errors import StoreError
 from shelfcheck.tours import lead, migrations
 from shelfcheck.tours.plan import plan_from_json
 from shelfcheck.tours.store import Store
@@ -71,6 +73,16 @@ def test_replicas_that_start_at_once_make_the_tables_once(empty_url: str) -> Non
     assert all(lead.read(store, made.token) == made.tour for store in stores)
     for store in stores:
         store.close()
+
+
+def test_the_tables_of_a_newer_release_are_left_alone(store: Store) -> None:
+    store.prepare()
+    with store.writing() as db:
+        db.execute(text("UPDATE alembic_version SET version_num = '9999'"))
+    store._ready = False
+
+    with pytest.raises(StoreError):
+        store.prepare()
 
 
 def test_ids_are_never_used_again(store: Store) -> None:
