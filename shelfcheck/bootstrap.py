@@ -32,6 +32,7 @@ OLDEST_PYTHON = (3, 11)
 SAMPLE = Path("sample_labels", "fda_sample.png")
 _PARALLEL = ("-n", "auto", "--dist", "loadfile")
 """A process for each core; the tests of one file share what they set up."""
+DEBIAN_POSTGRES = Path("/usr/lib/postgresql")
 CHILD_SETTINGS = {
     "OMP_THREAD_LIMIT": "1",  # Tesseracts side by side are far slower with threads (tesseract issue 3109)
     "PLAYWRIGHT_SKIP_BROWSER_DOWNLOAD": "1",  # the tests drive the system's Chromium
@@ -79,6 +80,11 @@ def has_tesseract() -> bool:
     return {"eng", "spa"} <= set(listing.stdout.split())
 
 
+def has_postgres() -> bool:
+    """PostgreSQL's server is on PATH or where Debian keeps it, off PATH."""
+    return shutil.which("initdb") is not None or any(DEBIAN_POSTGRES.glob("*/bin/initdb"))
+
+
 def venv_is_good(folder: Path) -> bool:
     """The virtual environment's Python starts, is new enough and has pip."""
     python = folder / "bin" / "python"
@@ -106,7 +112,13 @@ def needs(purpose: str, folder: Path) -> list[Need]:
         ("chromium", "fonts-liberation"),
         "the tests use the phone app in it",
     )
-    return [venv] if purpose == "run" else [venv, tesseract, chromium]
+    postgres = Need(
+        "PostgreSQL",
+        has_postgres,
+        ("postgresql",),
+        "the tests keep tours in it too",
+    )
+    return [venv] if purpose == "run" else [venv, tesseract, chromium, postgres]
 
 
 def check_python(version: tuple[int, ...] = sys.version_info[:2]) -> None:

@@ -109,6 +109,84 @@ class BusyError(ShelfcheckError):
     status = 503
 
 
+class StoreError(ShelfcheckError):
+    """Tours cannot be read or kept just now: the database is locked, full or gone."""
+
+    code = "not_saved"
+    status = 503
+
+
+class NoTourError(ShelfcheckError):
+    """No tour that goes on has this join code."""
+
+    code = "no_tour"
+    status = 404
+
+
+class DeadLinkError(ShelfcheckError):
+    """The token is missing, was never given, or was replaced by a newer one."""
+
+    code = "dead_link"
+    status = 401
+
+
+class NoStopError(ShelfcheckError):
+    """The tour has no such stop, or has it no more."""
+
+    code = "no_stop"
+    status = 404
+
+
+class NotOpenError(ShelfcheckError):
+    """A stop takes no amounts yet."""
+
+    code = "not_open"
+    status = 409
+
+
+class StopClosedError(ShelfcheckError):
+    """A stop takes no more amounts."""
+
+    code = "stop_closed"
+    status = 409
+
+
+class GuessShownError(ShelfcheckError):
+    """The group has seen its amounts, so none is changed any more."""
+
+    code = "guess_shown"
+    status = 409
+
+
+class StopShownError(ShelfcheckError):
+    """A stop cannot open again once its group has seen the amounts."""
+
+    code = "stop_shown"
+    status = 409
+
+
+class TourFullError(ShelfcheckError):
+    """As many phones have joined as a tour can have."""
+
+    code = "tour_full"
+    status = 409
+
+
+class TourChangedError(ShelfcheckError):
+    """The tour was changed elsewhere since it was loaded; ``tour`` is what it is now."""
+
+    code = "tour_changed"
+    status = 409
+
+    def __init__(self, message: str, tour: Mapping[str, Any]) -> None:
+        super().__init__(message)
+        self.tour = dict(tour)
+
+    def to_json(self) -> dict[str, object]:
+        """Return the error with the current tour beside it, so that nothing is lost."""
+        return super().to_json() | {"tour": self.tour}
+
+
 def gather(lang: str, *steps: Callable[[], Any]) -> list[Any]:
     """Return the result of each step; when steps fail, raise their faults together.
 

@@ -9,8 +9,10 @@ from typing import Any
 
 import segno
 import waitress
+from flask import Flask
 
 from shelfcheck.service import create_app, pages
+from shelfcheck.service.tour_access import EXTENSION
 from shelfcheck.settings import load_settings
 
 _EVERYWHERE = ("0.0.0.0", "::")  # noqa: S104 - compared with, not listened on
@@ -27,18 +29,25 @@ def serve(given: Mapping[str, object]) -> int:
         return 2
     host, port = str(settings["host"]), int(settings["port"])
     try:
-        server = _listen(settings, host, port)
+        app = create_app(settings)
+    except ValueError as error:
+        print(error, file=sys.stderr)
+        return 2
+    try:
+        server = _listen(app, settings, host, port)
     except (OSError, OverflowError, ValueError) as error:
         print(f"Cannot listen on {host}:{port} ({error}). Choose another with --port.", file=sys.stderr)
         return _PORT_TAKEN
     pages.prepare()
+    if not app.extensions[EXTENSION].prepare():
+        print("Tours cannot be kept just now: look at --db. All else works.", file=sys.stderr)
     _announce(host, int(server.effective_port))
     server.run()  # until Ctrl-C
     print("Stopped.")
     return 0
 
 
-def _listen(settings: Mapping[str, int | float | str], host: str, port: int) -> Any:
+def _listen(app: Flask, settings: Mapping[str, int | float | str], host: str, port: int) -> Any:
     """Return the server, its port taken.
 
     Raises:
@@ -47,7 +56,7 @@ def _listen(settings: Mapping[str, int | float | str], host: str, port: int) -> 
     if port not in _PORTS:
         raise OverflowError("there is no such port")
     return waitress.create_server(
-        create_app(settings),
+        app,
         host=host,
         port=port,
         threads=int(settings["threads"]),

@@ -22,7 +22,8 @@ class Setting(NamedTuple):
 SETTINGS = (
     Setting("host", "127.0.0.1", "address to listen on; 0.0.0.0 lets phones on the same network in"),
     Setting("port", 8000, "port to listen on", 0),
-    Setting("db", "", "where tours will be kept, as a database URL; this release keeps nothing"),
+    Setting("db", "", "where tours are kept, as a database URL; else a file in the user's data folder"),
+    Setting("tour_days", 90, "days that a tour is kept after its last change"),
     Setting("threads", 8, "requests answered at the same time"),
     Setting("max_photo_bytes", 16 * 1024 * 1024, "largest photo taken, in bytes"),
     Setting("max_json_bytes", 64 * 1024, "largest JSON request taken, in bytes"),

@@ -24,6 +24,12 @@ hypothesis.settings.register_profile("wide", max_examples=2000, deadline=None)
 hypothesis.settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "ci"))
 
 
+@pytest.fixture(scope="session", autouse=True)
+def own_data_folder(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """Keep what the services of tests keep out of the user's own data folder."""
+    os.environ["XDG_DATA_HOME"] = str(tmp_path_factory.mktemp("data"))
+
+
 @pytest.fixture
 def granola_json() -> dict[str, Any]:
     """The sample panel of 21 CFR 101.9(d): 2/3 cup (55 g), 230 calories."""

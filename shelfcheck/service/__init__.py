@@ -11,8 +11,9 @@ from flask.json.provider import DefaultJSONProvider
 from flask_smorest import Api
 
 from shelfcheck import __version__
-from shelfcheck.service import docs, pages, panels, portions, problems, reference, security
+from shelfcheck.service import docs, joining, pages, panels, portions, problems, reference, security, tours
 from shelfcheck.service.schemas import ProblemSchema
+from shelfcheck.service.tour_access import EXTENSION, Opener
 from shelfcheck.settings import load_settings
 
 API_PREFIX = "/api"
@@ -51,7 +52,13 @@ class _Api(Api):  # type: ignore[misc]  # flask-smorest ships no types
 
 
 def create_app(config: Mapping[str, object] | None = None) -> Flask:
-    """Return the service as a WSGI application; ``config`` overrides settings by name (settings.py)."""
+    """Return the service as a WSGI application; ``config`` overrides settings by name (settings.py).
+
+    Where ``db`` is set, that database is made ready now; else the file of tours is, at its first use.
+
+    Raises:
+        ValueError: when a setting cannot be used.
+    """
     settings = load_settings(config)
     app = Flask(__name__, static_folder=None)
     app.json = _Json(app)
@@ -64,10 +71,20 @@ def create_app(config: Mapping[str, object] | None = None) -> Flask:
         OPENAPI_JSON_PATH="openapi.json",
     )
     api = _Api(app)
-    for blueprint in (reference.blueprint, panels.blueprint(settings), portions.blueprint):
+    api.spec.components.security_scheme("lead", {"type": "http", "scheme": "bearer"})
+    opener = app.extensions[EXTENSION] = Opener(settings)
+    for blueprint in (
+        reference.blueprint,
+        panels.blueprint(settings),
+        portions.blueprint,
+        tours.blueprint,
+        joining.blueprint,
+    ):
         api.register_blueprint(blueprint, url_prefix=API_PREFIX)
     docs.register(app, API_PREFIX)
     app.register_blueprint(pages.blueprint)
     problems.register(app)
     security.register(app)
+    if settings["db"]:
+        opener.prepare()
     return app

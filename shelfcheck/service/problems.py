@@ -9,7 +9,7 @@ from flask import Flask, request
 from marshmallow import ValidationError
 from werkzeug.exceptions import HTTPException
 
-from shelfcheck.errors import BusyError, ShelfcheckError
+from shelfcheck.errors import BusyError, DeadLinkError, ShelfcheckError, StoreError, TourChangedError
 from shelfcheck.service.language import language
 from shelfcheck.words import say
 
@@ -28,8 +28,15 @@ def register(app: Flask) -> None:
 
 
 def _ours(error: ShelfcheckError) -> Answer:
-    headers = {"Retry-After": "5"} if isinstance(error, BusyError) else {}
-    return error.to_json(), error.status, headers
+    return error.to_json(), error.status, _headers(error)
+
+
+def _headers(error: ShelfcheckError) -> dict[str, str]:
+    if isinstance(error, (BusyError, StoreError)):
+        return {"Retry-After": "5"}
+    if isinstance(error, DeadLinkError):
+        return {"WWW-Authenticate": "Bearer"}
+    return {"ETag": f'"{error.tour["version"]}"'} if isinstance(error, TourChangedError) else {}
 
 
 def _schema(error: ValidationError) -> Answer:

@@ -1,0 +1,83 @@
+"""``/api/join/CODE``: what the phones of a group ask and say. No account, no name: a random number."""
+
+from __future__ import annotations
+
+from http import HTTPStatus
+from typing import Any
+
+from flask import Response, request
+from flask_smorest import Blueprint
+
+from shelfcheck.service.body import described, read_object
+from shelfcheck.service.language import language
+from shelfcheck.service.tour_access import store, unless_known
+from shelfcheck.service.tour_schemas import (
+    GuessedSchema,
+    GuessQuery,
+    JoinedSchema,
+    OwnSchema,
+    PhoneQuery,
+    PhoneTourSchema,
+    PracticeQuery,
+    PractisedOneSchema,
+)
+
+_FAULTS = (HTTPStatus.NOT_FOUND, HTTPStatus.SERVICE_UNAVAILABLE)
+_BODY_FAULTS = (
+    HTTPStatus.BAD_REQUEST,
+    HTTPStatus.CONFLICT,
+    HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
+    HTTPStatus.UNSUPPORTED_MEDIA_TYPE,
+    HTTPStatus.UNPROCESSABLE_ENTITY,
+    *_FAULTS,
+)
+_PHONE = {"name": "phone", "in": "query", "required": True, "schema": {"type": "string", "format": "uuid"}}
+
+blueprint = Blueprint("joining", __name__, description="Group tours, for the phones that join one.")
+
+
+@blueprint.get("/join/<code>")
+@blueprint.doc(**described(PhoneTourSchema, *_FAULTS, unchanged=True))
+def see_tour(code: str) -> Response:
+    """Answer what a phone may see by now; 304 when If-None-Match has this version."""
+    from shelfcheck.tours import join
+
+    found, lang = store(), language()
+    return unless_known(lambda: join.version(found, code, lang), lambda: join.see(found, code, lang))
+
+
+@blueprint.put("/join/<code>/phone")
+@blueprint.doc(**described(JoinedSchema, *_BODY_FAULTS, body=PhoneQuery))
+def enter(code: str) -> dict[str, bool]:
+    """Count the phone among those that joined; once or many times is the same."""
+    from shelfcheck.tours import join
+
+    join.enter(store(), code, read_object(), language())
+    return {"joined": True}
+
+
+@blueprint.put("/join/<code>/stops/<int:stop>/guess")
+@blueprint.doc(**described(GuessedSchema, *_BODY_FAULTS, body=GuessQuery))
+def guess(code: str, stop: int) -> dict[str, Any]:
+    """Keep the amount a phone says; before the reveal it takes the place of the one before."""
+    from shelfcheck.tours import join
+
+    return join.guess(store(), code, stop, read_object(), language())
+
+
+@blueprint.put("/join/<code>/practice")
+@blueprint.doc(**described(PractisedOneSchema, *_BODY_FAULTS, body=PracticeQuery))
+def practise(code: str) -> dict[str, Any]:
+    """Keep what was poured for one of a measure, in place of what was poured in that round before."""
+    from shelfcheck.tours import join
+
+    return {"practice": join.practise(store(), code, read_object(), language())}
+
+
+@blueprint.get("/join/<code>/mine")
+@blueprint.doc(parameters=[_PHONE], **described(OwnSchema, *_FAULTS, HTTPStatus.UNPROCESSABLE_ENTITY))
+def mine(code: str) -> dict[str, Any]:
+    """Answer what this one phone said and poured, for a page that was loaded again."""
+    from shelfcheck.tours import join
+
+    return join.mine(store(), code, request.args, language())

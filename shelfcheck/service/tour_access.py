@@ -1,0 +1,104 @@
+"""What the routes of tours share: the store, opened at its first use; the lead's token; versions as ETags.
+
+Nothing here loads the database's libraries before a tour is asked for.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Mapping
+from contextlib import suppress
+from typing import TYPE_CHECKING, Any
+
+from flask import Response, current_app, jsonify, request
+
+from shelfcheck.errors import StoreError
+from shelfcheck.service.language import language
+from shelfcheck.words import LANGUAGES
+
+if TYPE_CHECKING:
+    from shelfcheck.tours.store import Store
+
+EXTENSION = "shelfcheck_tours"
+"""The name by which an application holds its ``Opener``."""
+_KEPT_BY = "private, no-cache"
+"""A browser may keep the answer for itself, and asks each time whether it changed."""
+
+
+class Opener:
+    """Opens the store that the settings name, once; calling it returns the store."""
+
+    def __init__(self, settings: Mapping[str, Any]) -> None:
+        self._url, self._days = str(settings["db"]), int(settings["tour_days"])
+        self._store: Store | None = None
+        self._opening = threading.Lock()
+
+    def __call__(self) -> Store:
+        """Return the store, tidied within the last hour.
+
+        Raises:
+            ValueError: when the setting ``db`` is no URL that can be used.
+        """
+        from shelfcheck.tours import keeping
+        from shelfcheck.tours.store import Store
+
+        with self._opening:
+            if self._store is None:
+                self._store = Store(self._url, self._days)
+        keeping.tidy(self._store)
+        return self._store
+
+    def prepare(self) -> bool:
+        """Open the store and bring its tables to the newest form; tell whether that could be done.
+
+        Raises:
+            ValueError: when the setting ``db`` is no URL that can be used.
+        """
+        store = self()
+        with suppress(StoreError):
+            store.prepare()
+            return True
+        return False
+
+
+def store() -> Store:
+    """Return the store of the application that answers this request."""
+    opener: Opener = current_app.extensions[EXTENSION]
+    return opener()
+
+
+def token() -> str:
+    """Return the token that the request carries as ``Authorization: Bearer TOKEN``, or nothing."""
+    given = request.authorization
+    return (given.token or "") if given is not None and given.type == "bearer" else ""
+
+
+def unless_known(version: Callable[[], str], answer: Callable[[], Mapping[str, Any]]) -> Response:
+    """Return ``answer`` with its version as ETag, or 304 when the asker has this ``version``."""
+    now = version()
+    if request.if_none_match.contains_weak(now):
+        return _versioned(Response(status=304), now)
+    return versioned(answer())
+
+
+def versioned(answer: Mapping[str, Any]) -> Response:
+    """Return a tour as JSON, its version as ETag."""
+    return _versioned(jsonify(answer), str(answer["version"]))
+
+
+def has_version(version: str) -> bool:
+    """Tell whether the request's If-Match names this version."""
+    return request.if_match.contains_weak(version)
+
+
+def lang_of(raw: Mapping[str, Any]) -> str:
+    """Return the language that a request's body asks for, else that of the request."""
+    asked = raw.get("lang")
+    return asked if isinstance(asked, str) and asked in LANGUAGES else language()
+
+
+def _versioned(response: Response, version: str) -> Response:
+    response.set_etag(version)
+    response.headers["Cache-Control"] = _KEPT_BY
+    response.vary.add("Authorization")
+    return response

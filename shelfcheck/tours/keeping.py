@@ -1,0 +1,32 @@
+"""How long tours are kept: some days after their last change, then all of it goes."""
+
+from __future__ import annotations
+
+from contextlib import suppress
+
+from sqlalchemy import delete
+
+from shelfcheck.errors import StoreError
+from shelfcheck.tours.store import Store
+from shelfcheck.tours.tables import Tour
+
+_DAY = 24 * 60 * 60
+_HOUR = 60 * 60
+
+
+def sweep(store: Store) -> None:
+    """Delete every tour that was not changed for as many days as tours are kept.
+
+    Raises:
+        StoreError: when the database does not answer.
+    """
+    with store.writing() as db:
+        db.execute(delete(Tour).where(Tour.changed_at < store.now - store.days * _DAY))
+
+
+def tidy(store: Store) -> None:
+    """Sweep when that was not done for an hour; a database that does not answer is swept another time."""
+    if abs(store.now - store.swept_at) >= _HOUR:
+        store.swept_at = store.now
+        with suppress(StoreError):
+            sweep(store)
