@@ -110,7 +110,7 @@ def _zeros(portion: Portion, lang: str) -> Iterator[Insight]:
     for key in rule["nutrients"]:
         eaten = portion.nutrients.get(key)
         if eaten is not None and eaten.per_serving == 0:
-            most = printed_interval(key, 0.0).high * servings
+            most = printed_interval(key, 0.0).high * eaten.times
             parts = {"nutrient": nutrient_name(key, lang), "most": decimals(most, 1), "unit": eaten.unit}
             text = say("insight.zero_adds_up", lang, servings=decimals(servings, 1), **parts)
             yield Insight("zero_adds_up", text, (key,), {"below": most})

@@ -9,7 +9,7 @@ in the count. ``web/modules/portion.js`` does the same sums and is held equal by
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -42,13 +42,18 @@ class Range(NamedTuple):
 
 
 class Eaten(NamedTuple):
-    """A nutrient in the amount eaten, in ``unit``; ``percent_dv`` of the Daily Value, where there is one."""
+    """A nutrient in the amount eaten, in ``unit``; ``percent_dv`` of the Daily Value, where there is one.
+
+    It is ``times`` what the label tells of one serving (``per_serving``), or of one package, where packages
+    are eaten and the label has a column for them.
+    """
 
     range: Range
     unit: str
     percent_dv: float | None
     state: State
     per_serving: float
+    times: float
 
 
 class Plan(NamedTuple):
@@ -116,9 +121,6 @@ def build_portion(  # noqa: PLR0913 - each is one thing that a shopper may say
     bridge = build_bridge(amount, panel.serving, food, hands, lang)
     servings = amount.count * bridge.servings_per_one
     spread = bridge.relative_uncertainty
-    column = panel.nutrients
-    if amount.cooked:
-        column = {**column, **panel.columns.get("as_prepared", {})}
     return Portion(
         panel,
         amount,
@@ -128,7 +130,7 @@ def build_portion(  # noqa: PLR0913 - each is one thing that a shopper may say
         bridge,
         _range(servings, servings * spread, coverage),
         _grams(panel.serving, bridge, amount.count, servings, coverage),
-        _nutrients_eaten(column, panel.form, servings, spread, coverage),
+        _nutrients_eaten(_columns(panel, amount, bridge, servings, spread), panel.form, coverage),
         _state(panel.serving),
         coverage,
     )
@@ -159,23 +161,46 @@ def _range(value: float, uncertainty: float, coverage: int) -> Range:
     return Range(value, value - reach if value > reach else 0.0, value + reach)
 
 
-def _nutrients_eaten(
-    column: Mapping[str, Declared], form: Form, servings: float, spread: float, coverage: int
-) -> dict[str, Eaten]:
-    """Return each printed nutrient of ``column`` in so many servings, in the order of a panel."""
+_Column = tuple[Mapping[str, Declared], float, float]
+"""What a column of the label tells, how many times that is eaten, and the relative uncertainty of so many."""
+
+
+def _columns(panel: Panel, amount: Amount, bridge: Bridge, servings: float, spread: float) -> list[_Column]:
+    """Return the columns that tell of the amount, the fittest first."""
+    found: list[_Column] = [(panel.nutrients, servings, spread)]
+    if amount.cooked and "as_prepared" in panel.columns:
+        found.insert(0, (panel.columns["as_prepared"], servings, spread))
+    elif bridge.stages[-1].unit == "containers" and "per_container" in panel.columns:
+        packages = amount.count * bridge.stages[-1].amount
+        found.insert(0, (panel.columns["per_container"], packages, bridge.parts["measure"]))
+    return found
+
+
+def _nutrients_eaten(columns: Sequence[_Column], form: Form, coverage: int) -> dict[str, Eaten]:
+    """Return each printed nutrient by the first of the columns that tells it, in the order of a panel."""
     found = {}
     for key in nutrients():
-        declared = column.get(key)
-        if declared is None or declared.value is None:
+        told = _fittest(columns, key)
+        if told is None:
             continue
+        declared, times, spread = told
         each, label, daily = _per_serving(key, declared, form)
-        value = servings * each
-        measured, printed = value * spread, servings * label
+        value = times * each
+        measured, printed = value * spread, times * label
         reach = coverage * math.sqrt(measured * measured + printed * printed)
         eaten = Range(value, value - reach if value > reach else 0.0, value + reach)
         percent = None if daily is None else value / daily * 100
-        found[key] = Eaten(eaten, declared.unit, percent, declared.state, each)
+        found[key] = Eaten(eaten, declared.unit, percent, declared.state, each, times)
     return found
+
+
+def _fittest(columns: Sequence[_Column], key: str) -> tuple[Declared, float, float] | None:
+    """Return what the first column that tells a nutrient says, how many times that is eaten, its spread."""
+    for column, times, spread in columns:
+        declared = column.get(key)
+        if declared is not None and declared.value is not None:
+            return declared, times, spread
+    return None
 
 
 @lru_cache(maxsize=4096)

@@ -39,7 +39,7 @@ def portion_to_json(portion: Portion, lang: str = DEFAULT) -> dict[str, Any]:
 
 
 def _eaten(eaten: Eaten, decimals: int) -> dict[str, Any]:
-    values, unit, percent, state, _ = eaten
+    values, unit, percent, state, *_ = eaten
     value, low, high = round_three(values, decimals)
     return {
         "value": value,

@@ -19,7 +19,7 @@ _WHOLE = {"pieces": "piece", "containers": "container"}
 def working(portion: Portion, lang: str = DEFAULT) -> list[str]:
     """Return the steps from the amount to the main numbers, one sentence each."""
     steps = _to_servings(portion, lang)
-    servings, known = decimals(portion.servings.value, _DIGITS), nutrients()
+    known = nutrients()
     for key in CORE:
         eaten = portion.nutrients.get(key)
         if eaten is not None:
@@ -27,7 +27,7 @@ def working(portion: Portion, lang: str = DEFAULT) -> list[str]:
                 "work.multiply",
                 lang,
                 nutrient=nutrient_name(key, lang),
-                servings=servings,
+                servings=decimals(eaten.times, _DIGITS),
                 each=decimals(eaten.per_serving),
                 total=decimals(eaten.range.value, known[key].decimals),
                 unit=eaten.unit,

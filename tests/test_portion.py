@@ -88,6 +88,18 @@ def test_cooked_food_is_told_by_the_column_as_prepared() -> None:
     assert made.nutrients["energy"].per_serving > mix.nutrients["energy"].per_serving
 
 
+def test_a_whole_package_is_what_its_own_column_says() -> None:
+    soup = eat("chicken_noodle_soup", "1 package")
+    told = soup.panel.columns["per_container"]
+
+    assert {key: eaten.range.value for key, eaten in soup.nutrients.items() if key in told} == {
+        key: declared.value for key, declared in told.items() if declared.value is not None
+    }
+    sodium = soup.nutrients["sodium"].range
+    assert sodium.high - sodium.low < 10  # the rounding of its column, and not of the servings
+    assert eat("chicken_noodle_soup", "2 packages").nutrients["sodium"].range.value == 2 * sodium.value
+
+
 def test_percents_are_of_the_daily_value_of_the_labels_form() -> None:
     new = eat(panel("1 cup/240 ml", {"sodium": 230}), "2 cups")
     old = eat(panel("1 cup/240 ml", {"sodium": 240}, form="1993"), "2 cups")

@@ -12,6 +12,8 @@ const LIST = "shell-list";
 const HOME = new URL("./", self.registration.scope).href;
 const SHARE = new URL("share", HOME).href;
 const KEPT = new Set(self.SHELL.files.map(([url]) => new URL(url, HOME).href));
+/** What few visitors need is kept when it is first asked for. */
+const ON_USE = new Map(self.SHELL.onUse.map(([url, hash]) => [new URL(url, HOME).href, hash]));
 /** The same database as in modules/phone/database.js, which is a module and can't be had from here. */
 const DATABASE = { name: "shelfcheck", version: 1, stores: ["foods", "meal", "waiting"] };
 
@@ -28,6 +30,7 @@ self.addEventListener("fetch", (event) => {
   const address = bare(request.url);
   if (request.method === "POST" && address === SHARE) event.respondWith(takeShared(request));
   else if (request.method === "GET" && KEPT.has(address)) event.respondWith(fromShell(address, request));
+  else if (request.method === "GET" && ON_USE.has(address)) event.respondWith(keptOnUse(address, request));
 });
 
 /** Fill this version's cache; what did not change since an earlier version is not fetched again. */
@@ -40,7 +43,16 @@ async function install() {
       await cache.put(url, (await earlier(url, hash)) ?? (await fetched(url, hash)));
     }),
   );
-  await cache.put(LIST, Response.json(self.SHELL.files));
+  await bringAlong(cache, earlier);
+  await cache.put(LIST, Response.json([...self.SHELL.files, ...self.SHELL.onUse]));
+}
+
+/** Take along what was kept on use; what has changed since is fetched when it is asked for. */
+async function bringAlong(cache, earlier) {
+  for (const [url, hash] of self.SHELL.onUse) {
+    const file = await earlier(url, hash);
+    if (file) await cache.put(url, file);
+  }
 }
 
 async function activate() {
@@ -78,6 +90,16 @@ async function hashOf(bytes) {
 async function fromShell(address, request) {
   const cache = await caches.open(CACHE);
   return (await cache.match(address)) ?? fetch(request);
+}
+
+async function keptOnUse(address, request) {
+  const cache = await caches.open(CACHE);
+  const known = await cache.match(address);
+  if (known) return known;
+  const response = await fetched(address, ON_USE.get(address)).catch(() => null);
+  if (!response) return fetch(request); // another version's file, or none: the page sees what there is
+  await cache.put(address, response.clone());
+  return response;
 }
 
 /** Put shared photos where the page finds them; a share without a photo changes nothing. */

@@ -18,6 +18,9 @@ import minify
 
 ENTRY, LATER, STYLES, FACTS = "modules/app.js", "modules/later.js", "styles.css", "data/facts.json"
 """The URLs of what is joined; ``LATER`` holds the modules that the page imports only when it needs them."""
+TOURS, TOUR_STYLES, TOUR_WORDS = "modules/tours.js", "tours.css", "data/tours.json"
+"""The same for group tours, which few visitors come for, so that the others need not wait for them."""
+_TOUR_MODULES, _TOUR_WORDS = "modules/tour/", "page.tour."
 TABLES = ("label_rules", "measures", "foods", "diet_rules", "amount_words")
 """The data files that the page reckons with; the others serve the reading of photos alone."""
 LANGUAGES = ("en", "es")
@@ -33,8 +36,8 @@ _STYLE_IMPORT = re.compile(r'^@import "(?P<path>[^"]+)";$', re.MULTILINE)
 _FOR_READERS = re.compile(r"about|note|(.*_)?sources?")
 """Keys of the data files that say where a value is from."""
 _FOR_OTHERS = re.compile(
-    r"(explain|text)\..*|fault\.pair"
-    r"|error\.(bad_json|busy|compare|explain|http|no_file|no_panel|photo|reader|unexpected).*"
+    r"(explain|report|text)\..*|fault\.(pair|phone|stop_.*)|error\.(bad_json|busy|compare|dead_link|explain|http|no_file"
+    r"|no_panel|no_stop|no_tour|not_open|not_saved|guess|photo|reader|stop_closed|stop_shown|tour|unexpected).*"
 )
 """Keys of sentences that only the terminal and the service say."""
 
@@ -46,41 +49,47 @@ def scripts(web: Path) -> dict[str, str]:
         ValueError: when modules import each other in a circle, or in a form that is not known here.
     """
     joined = _Joined(web)
-    # The entry stands outside a function of its own: what comes later takes its parts from it.
-    start = joined.text_of(ENTRY)
-    first, shared = joined.parts, ", ".join(joined.names.values())
-    joined.parts = [f'import {{ {shared} }} from "./{posixpath.basename(ENTRY)}";\n']
-    for url in joined.later:  # which grows meanwhile
-        joined.put(url)
-    lazy = (f'"{url}": {joined.names[url]}' for url in joined.later)
-    whole = {
-        ENTRY: "".join((*first, start, f"export {{ {shared} }};\n")),
-        LATER: "".join((*joined.parts, f"export const later = {{ {', '.join(lazy)} }};\n")),
-    }
+    whole = {bundle: joined.bundle(bundle) for bundle in (ENTRY, LATER, TOURS)}
     return {url: _minified("text/javascript", text) for url, text in whole.items()}
 
 
-def styles(web: Path) -> str:
+def worker(web: Path) -> str:
+    """Return the service worker, which takes no part of the other scripts."""
+    return _minified("text/javascript", _read(web, "sw.js"))
+
+
+def styles(web: Path, name: str = STYLES) -> str:
     """Return the style sheet with those that it imports in their places."""
-    whole = _STYLE_IMPORT.sub(lambda found: _read(web, found["path"]), _read(web, STYLES))
+    whole = _STYLE_IMPORT.sub(lambda found: _read(web, found["path"]), _read(web, name))
     return _minified("text/css", whole)
 
 
 def facts(folder: Path) -> str:
     """Return the data files of the page as one object, without what is for readers of the files."""
     tables = {_camel(name): _told(_load(folder / f"{name}.json")) for name in TABLES}
-    words = {lang: _said(_load(folder / "words" / f"{lang}.json")) for lang in LANGUAGES}
+    words = {lang: _said(folder, lang, tours=False) for lang in LANGUAGES}
     return json.dumps({**tables, "words": words}, ensure_ascii=False, separators=(",", ":"))
+
+
+def tour_words(folder: Path) -> str:
+    """Return the sentences of the page that only tours need, by language."""
+    words = {lang: _said(folder, lang, tours=True) for lang in LANGUAGES}
+    return json.dumps(words, ensure_ascii=False, separators=(",", ":"))
 
 
 @dataclass(slots=True)
 class _Joined:
-    """Modules put in order: ``parts`` holds each as ``const m2 = (() => { ... return { exports }; })();``."""
+    """Modules put in order: ``parts`` holds each as ``const m2 = (() => { ... return { exports }; })();``.
+
+    ``lazy`` tells what is imported later, by the script that it goes into; ``given`` the variables that each
+    script gives to those after it.
+    """
 
     web: Path
     parts: list[str] = field(default_factory=list)
     names: dict[str, str] = field(default_factory=dict)
-    later: list[str] = field(default_factory=list)
+    lazy: dict[str, list[str]] = field(default_factory=dict)
+    given: dict[str, list[str]] = field(default_factory=dict)
     open: list[str] = field(default_factory=list)
 
     def text_of(self, url: str) -> str:
@@ -112,8 +121,27 @@ class _Joined:
     def promised(self, url: str, found: re.Match[str]) -> str:
         """Return the expression that stands for an import of what is needed later."""
         other = _resolved(url, found)
-        self.later.append(other)
-        return f'import("./{posixpath.basename(LATER)}").then(({{ later }}) => later["{other}"])'
+        bundle = TOURS if other.startswith(_TOUR_MODULES) else LATER
+        self.lazy.setdefault(bundle, []).append(other)
+        return f'import("./{posixpath.basename(bundle)}").then(({{ later }}) => later["{other}"])'
+
+    def bundle(self, url: str) -> str:
+        """Return the script at ``url``: its own modules, and imports of what earlier scripts give."""
+        known, self.parts = set(self.names), []
+        before = [
+            f'import {{ {", ".join(names)} }} from "./{posixpath.basename(one)}";\n'
+            for one, names in self.given.items()
+        ]
+        if url == ENTRY:
+            # It stands outside a function of its own: what comes later takes its parts from it.
+            end = self.text_of(url)
+        else:
+            for module in self.lazy.get(url, []):  # which grows meanwhile
+                self.put(module)
+            lazy = (f'"{module}": {self.names[module]}' for module in self.lazy.get(url, []))
+            end = f"export const later = {{ {', '.join(lazy)} }};\n"
+        self.given[url] = [name for module, name in self.names.items() if module not in known]
+        return "".join((*before, *self.parts, end, f"export {{ {', '.join(self.given[url])} }};\n"))
 
     def bound(self, url: str, found: re.Match[str]) -> str:
         """Return the statement that stands for an import."""
@@ -132,9 +160,11 @@ def _told(value: Any) -> Any:
     return [_told(inner) for inner in value] if isinstance(value, list) else value
 
 
-def _said(words: dict[str, Any]) -> dict[str, Any]:
-    """Return the sentences that the page itself says."""
-    return {key: text for key, text in _told(words).items() if not _FOR_OTHERS.fullmatch(key)}
+def _said(folder: Path, lang: str, *, tours: bool) -> dict[str, Any]:
+    """Return the sentences that the page itself says, those of tours or all others."""
+    words = _told(_load(folder / "words" / f"{lang}.json"))
+    mine = {key: text for key, text in words.items() if not _FOR_OTHERS.fullmatch(key)}
+    return {key: text for key, text in mine.items() if key.startswith(_TOUR_WORDS) == tours}
 
 
 def _camel(name: str) -> str:

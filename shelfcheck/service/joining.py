@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import io
 from http import HTTPStatus
 from typing import Any
 
-from flask import Response, request
+from flask import Response, abort, request
 from flask_smorest import Blueprint
 
 from shelfcheck.service.body import described, read_object
@@ -32,6 +33,8 @@ _BODY_FAULTS = (
     *_FAULTS,
 )
 _PHONE = {"name": "phone", "in": "query", "required": True, "schema": {"type": "string", "format": "uuid"}}
+
+_SCHEME = {"name": "scheme", "in": "query", "schema": {"enum": ["http", "https"]}}
 
 blueprint = Blueprint("joining", __name__, description="Group tours, for the phones that join one.")
 
@@ -81,3 +84,21 @@ def mine(code: str) -> dict[str, Any]:
     from shelfcheck.tours import join
 
     return join.mine(store(), code, request.args, language())
+
+
+@blueprint.get("/join/<code>/qr.svg")
+@blueprint.doc(
+    parameters=[_SCHEME], responses={"200": {"description": "OK", "content": {"image/svg+xml": {}}}}
+)
+def draw_code(code: str) -> Response:
+    """Draw the address at which a phone joins, as a QR code."""
+    import segno
+
+    from shelfcheck.tours.codes import typed_code
+
+    known = typed_code(code) or abort(HTTPStatus.NOT_FOUND)
+    scheme = "https" if request.args.get("scheme") == "https" else "http"
+    address = f"{scheme}://{request.host}{request.root_path}/#/join/{known}"
+    drawn = io.BytesIO()
+    segno.make(address, error="m", micro=False).save(drawn, kind="svg", border=4, light="#fff", svgclass=None)
+    return Response(drawn.getvalue(), mimetype="image/svg+xml")

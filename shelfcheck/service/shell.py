@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from pathlib import Path
+from typing import Literal
 
 import brotli
 
@@ -23,12 +24,16 @@ _LENGTH = 16
 
 @dataclass(frozen=True)
 class ShellFile:
-    """A file as it is sent; ``url`` is relative to the page; ``kept`` on the phone, as part of the shell."""
+    """A file as it is sent; ``url`` is relative to the page.
+
+    ``kept`` tells when it comes to stay on the phone: "at once" as part of the shell, "on use" when it was
+    first asked for, or never.
+    """
 
     url: str
     kind: str
     body: bytes
-    kept: bool = True
+    kept: Literal["at once", "on use", "never"] = "at once"
 
     @cached_property
     def hash(self) -> str:
@@ -66,25 +71,34 @@ def _made(web: Path, facts: Path, _changed: tuple[tuple[Path, int, int], ...]) -
     kept = [
         ShellFile("./", "text/html", (web / "index.html").read_bytes()),
         ShellFile(joined.STYLES, "text/css", joined.styles(web).encode()),
-        *(ShellFile(url, "text/javascript", text.encode()) for url, text in scripts),
+        *(ShellFile(url, "text/javascript", text.encode()) for url, text in scripts if url != joined.TOURS),
         ShellFile(joined.FACTS, "application/json", joined.facts(facts).encode()),
         *(ShellFile(path.name, "image/svg+xml", path.read_bytes()) for path in sorted(web.glob("*.svg"))),
     ]
-    worker, manifest = ((web / name).read_bytes() for name in ("sw.js", "manifest.webmanifest"))
+    tours = [
+        ShellFile(url, kind, text.encode(), "on use")
+        for url, kind, text in (
+            (joined.TOURS, "text/javascript", dict(scripts)[joined.TOURS]),
+            (joined.TOUR_STYLES, "text/css", joined.styles(web, joined.TOUR_STYLES)),
+            (joined.TOUR_WORDS, "application/json", joined.tour_words(facts)),
+        )
+    ]
+    worker, manifest = joined.worker(web), (web / "manifest.webmanifest").read_bytes()
     # JavaScript on every system, whatever that takes ".js" for: browsers refuse a worker as anything else.
     beside = [
-        ShellFile("sw.js", "text/javascript", worker, kept=False),
-        ShellFile("precache.js", "text/javascript", _precache(kept).encode(), kept=False),
-        ShellFile("manifest.webmanifest", "application/manifest+json", manifest, kept=False),
+        ShellFile("sw.js", "text/javascript", worker.encode(), "never"),
+        ShellFile("precache.js", "text/javascript", _precache(kept, tours).encode(), "never"),
+        ShellFile("manifest.webmanifest", "application/manifest+json", manifest, "never"),
     ]
-    return {file.url: file for file in (*kept, *beside)}
+    return {file.url: file for file in (*kept, *tours, *beside)}
 
 
-def _precache(kept: list[ShellFile]) -> str:
-    """Return the script that tells the service worker what to keep, and under which version."""
-    files = [(file.url, file.hash) for file in kept]
-    version = _hash_of(json.dumps(files).encode())
-    return f"self.SHELL = {json.dumps({'version': version, 'files': files}, separators=(',', ':'))};\n"
+def _precache(kept: list[ShellFile], on_use: list[ShellFile]) -> str:
+    """Return the script that tells the service worker what to keep, at once and on use, and the version."""
+    files, used = ([(file.url, file.hash) for file in some] for some in (kept, on_use))
+    version = _hash_of(json.dumps(files + used).encode())
+    told = {"version": version, "files": files, "onUse": used}
+    return f"self.SHELL = {json.dumps(told, separators=(',', ':'))};\n"
 
 
 def _hash_of(content: bytes) -> str:

@@ -104,7 +104,7 @@ def test_what_the_page_loads_is_all_in_the_shell(shopper: Arrive) -> None:
     kept = {
         one.address + url.removeprefix("./")
         for url, file in served(WEB, Path(data.FOLDER)).items()
-        if file.kept
+        if file.kept == "at once"
     }
     besides = {url.removeprefix(one.address) for url in asked if url.startswith("http")}
     besides -= {url.removeprefix(one.address) for url in kept}

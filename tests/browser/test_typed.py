@@ -10,6 +10,7 @@ from playwright.sync_api import expect
 
 from tests.browser.conftest import Arrive
 from tests.browser.driving import DESK, GRANOLA, LABEL, PHONE, Shopper
+from tests.making import SAMPLES, sample
 
 pytestmark = pytest.mark.browser
 
@@ -307,6 +308,42 @@ def test_dry_or_cooked_is_asked_before_there_are_numbers(shopper: Arrive) -> Non
     expect(one.page.locator("input[name=cooked]").first).to_be_hidden()
 
 
+def test_a_label_that_looks_like_a_dry_staple_is_asked_about_and_no_other(shopper: Arrive) -> None:
+    page = shopper().arrive().page
+    read = """async (panels) => {
+      const { looksSoldDry } = await import('/modules/page/cooking.js');
+      const facts = await (await fetch('/data/facts.json')).json();
+      return panels.map((panel) => looksSoldDry(facts, panel));
+    }"""
+    names = sorted(path.stem for path in SAMPLES.glob("*.json"))
+    found = page.evaluate(read, [sample(name) for name in names])
+
+    assert {name for name, looks in zip(names, found, strict=True) if looks} == {
+        "dry_spaghetti",
+        "macaroni_1993",
+        "rolled_oats",
+        "white_rice",
+    }
+
+
+def test_a_count_that_cannot_be_is_told(shopper: Arrive) -> None:
+    one = shopper().type_granola()
+    for text in ("-1", "abc", "1e9", "9999", "0"):
+        one.page.locator("#count").fill(text)
+        one.page.locator("#count").press("Enter")
+        expect(one.page.locator("#amount .stepper .fault")).to_contain_text("999")
+        expect(one.page.locator("#count")).to_have_value("1")
+    one.press("plus")
+
+    expect(one.page.locator("#amount .stepper .fault")).to_be_hidden()
+
+
+def test_beside_spanish_names_stand_those_on_the_package(shopper: Arrive) -> None:
+    one = shopper(lang="es").arrive().start_typing()
+
+    expect(one.page.locator("label[for=field-nutrients-carbohydrate]")).to_contain_text("Total Carbohydrate")
+
+
 def test_parts_of_a_cup_have_their_own_buttons(shopper: Arrive) -> None:
     one = shopper().arrive().start_typing()
     parts = one.page.locator(".fraction")
@@ -334,10 +371,10 @@ def test_what_is_left_of_the_plan_and_what_goes_beyond_it_is_said(shopper: Arriv
     one.page.locator(".plan summary").click()
     one.page.locator("#meal_carbohydrate_g").fill("60")
     told = one.page.locator(".share").last
-    expect(told).to_contain_text("4.5 g of your plan are left")
+    expect(told).to_contain_text("About 5 g of your plan are left. It may also be more")
     one.page.locator("#meal_carbohydrate_g").fill("45")
 
-    expect(told).to_contain_text("10.5 g more than your plan")
+    expect(told).to_contain_text("About 11 g more than your plan. It may also be less")
 
 
 def test_starting_over_asks_only_where_work_would_be_lost(shopper: Arrive) -> None:

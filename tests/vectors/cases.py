@@ -103,6 +103,9 @@ def _labels() -> dict[str, dict[str, Any]]:
     unsure = {"value": 140, "unit": "mg", "state": "check"}
     less = {"value": 1, "less_than": True, "unit": "g"}
     prepared = {"columns": {"as_prepared": {"energy": 380, "sodium": {"value": 750, "percent_dv": 33}}}}
+    whole = {"columns": {"per_container": {"energy": 210, "fat": 5, "sodium": 1490}}}
+    soup = panel((1, "cup"), (248, "g"), {"energy": 90, "fat": 2, "sodium": 620, "carbohydrate": 12}, **whole)
+    soup["serving"]["servings_per_container"] = {"value": 2, "about": True}
     macaroni = panel((1, "cup"), (70, "g"), {"energy": 250, "fat": 2, "sodium": 560}, **prepared)
     return {
         "every_zero": case(panel((1, "tbsp"), (15, "ml"), zeros), 3, "thumb"),
@@ -112,6 +115,8 @@ def _labels() -> dict[str, dict[str, Any]]:
             panel((1, "cup"), None, {"cholesterol": {"value": 5, "less_than": True}}), 2, "fist"
         ),
         "as_prepared": case(macaroni, 1, "fist", food="macaroni", cooked=True),
+        "per_container": case(soup, 1.5, "container"),
+        "per_container_by_the_cup": case(soup, 2, "cup"),
         "as_packaged": case(macaroni, 1, "fist", food="macaroni"),
         "form_of_1993": case(MACARONI_1993, 1.5, "fist"),
         "unsure_fields": case(panel((0.5, unsure_cup), None, {"sodium": unsure}), 1, "cup"),

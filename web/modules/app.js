@@ -54,6 +54,7 @@ class Page {
     this.voice = voice(this.facts, firstLanguage(this.store.state.lang));
     this.steps = { label: labelStep(this), ...this.laterSteps() };
     this.frame = frame(this, this.steps, handGuide(this));
+    this.places?.leave();
     this.places = places(this);
     this.refresh();
     if (this.store.state.draft && !this.work) this.getWork().then(() => this.rebuild(step));

@@ -92,7 +92,7 @@ function zeros({ facts, portion, tell, name }) {
   return rule.nutrients
     .filter((id) => portion.nutrients.get(id)?.perServing === 0)
     .map((id) => {
-      const most = printedInterval(facts, id, 0).high * value;
+      const most = printedInterval(facts, id, 0).high * portion.nutrients.get(id).times;
       const { unit } = portion.nutrients.get(id);
       const parts = { servings: decimals(value, 1), nutrient: name(id), most: decimals(most, 1), unit };
       return tell("zero_adds_up", parts, [id], { below: most });

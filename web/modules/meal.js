@@ -1,12 +1,14 @@
 /**
  * Several portions added up, each sum with its range.
  *
- * A person's hand is off the same way each time, and so is their bowl. What is uncertain of all amounts by hand is added
- * as it stands, and that of all bowls; all other uncertainties are independent and go in quadrature (JCGM 100:2008,
- * 5.1.2, and 5.2.2 note 1 for full correlation).
+ * A person's hand is off the same way each time, and so is their bowl; and so is what is known of a food: how it fills a
+ * cup, how it cooks. What is uncertain of all amounts by hand is added as it stands, that of all bowls, and that of all
+ * amounts of a food; all other uncertainties are independent and go in quadrature (JCGM 100:2008, 5.1.2, and 5.2.2 note 1
+ * for full correlation).
  */
 
 import { byEye, measures } from "./measures.js";
+import { quadrature } from "./numbers.js";
 import { nutrients } from "./rules.js";
 
 /**
@@ -25,16 +27,16 @@ export function addUp(facts, portions) {
 function sumOf(facts, portions, id) {
   const having = portions.filter((portion) => portion.nutrients.has(id));
   if (!having.length) return null;
-  const alike = {}; // what is uncertain of all amounts by one kind of measure
+  const alike = {}; // what is uncertain of all amounts by one kind of measure, or of one food
   let [value, squares] = [0, 0];
   for (const portion of having) {
     const { range } = portion.nutrients.get(id);
     const reach = range.high - range.value;
     const shared = sharedReach(facts, portion, range.value);
     value += range.value;
-    const kind = measures(facts).get(portion.amount.measure)?.kind;
-    alike[kind] = (alike[kind] ?? 0) + shared;
-    squares += Math.max(0, reach * reach - shared * shared);
+    for (const [cause, part] of shared) alike[cause] = (alike[cause] ?? 0) + part;
+    const known = quadrature(...shared.map(([, part]) => part));
+    squares += Math.max(0, reach * reach - known * known);
   }
   const reach = Math.hypot(...Object.values(alike), Math.sqrt(squares));
   const doubtful = having.some((portion) => portion.nutrients.get(id).state === "check" || portion.state === "check");
@@ -46,7 +48,11 @@ function sumOf(facts, portions, id) {
   };
 }
 
-/** Return how much of a value's reach comes from judging by eye, which is off the same way each time. */
-function sharedReach(facts, { amount, bridge, coverage }, value) {
-  return byEye(facts, amount.measure) ? value * (bridge.parts.measure ?? 0) * coverage : 0;
+/** Return how much of a value's reach comes from each cause that is off the same way each time: the eye, and the food. */
+function sharedReach(facts, { amount, food, bridge, coverage }, value) {
+  const { measure = 0, density = 0, piece = 0, yield: cooking = 0 } = bridge.parts;
+  const causes = [];
+  if (byEye(facts, amount.measure)) causes.push([measures(facts).get(amount.measure).kind, measure]);
+  if (food) causes.push([`food ${food.id}`, quadrature(density, piece, cooking)]);
+  return causes.map(([cause, part]) => [cause, value * part * coverage]);
 }

@@ -80,20 +80,37 @@ export function workOut(facts, given) {
   };
 }
 
-function nutrientsEaten(facts, { panel, amount, spread, coverage }, servings) {
-  const prepared = amount.cooked ? panel.columns.as_prepared : null;
-  const column = printed(facts, { ...panel.nutrients, ...prepared });
+function nutrientsEaten(facts, shared, servings) {
+  const { panel, coverage } = shared;
+  const columns = columnsOf(shared, servings);
+  const all = Object.assign({}, ...columns.map(([column]) => told(column)).reverse());
   return new Map(
-    column.map(([id, declared]) => {
+    printed(facts, all).map(([id, declared]) => {
+      const [, times, spread] = columns.find(([column]) => column[id] === declared);
       const interval = intervalOf(facts, id, declared);
       const each = declared.less_than ? middle(interval) : declared.value;
-      const value = servings * each;
-      const uncertainty = quadrature(value * spread, servings * standardUncertainty(interval));
+      const value = times * each;
+      const uncertainty = quadrature(value * spread, times * standardUncertainty(interval));
       const percent = percentDv(nutrients(facts).get(id), value, panel.form);
       const { unit, state } = declared;
-      return [id, { range: range(value, uncertainty, coverage), unit, percent, state, perServing: each }];
+      return [id, { range: range(value, uncertainty, coverage), unit, percent, state, perServing: each, times }];
     }),
   );
+}
+
+/** Return the columns that tell of the amount, the fittest first: each with how many times it is eaten, and its spread. */
+function columnsOf({ panel, amount, bridge, spread }, servings) {
+  const { as_prepared: prepared, per_container: whole } = panel.columns;
+  const { unit, amount: each } = bridge.stages.at(-1);
+  const plain = [panel.nutrients, servings, spread];
+  if (amount.cooked && prepared) return [[prepared, servings, spread], plain];
+  if (unit === "containers" && whole) return [[whole, amount.count * each, bridge.parts.measure], plain];
+  return [plain];
+}
+
+/** Return what a column tells, without the lines that it leaves empty. */
+function told(column) {
+  return Object.fromEntries(Object.entries(column).filter(([, { value }]) => value !== null));
 }
 
 /**

@@ -64,12 +64,17 @@ function lastStep(facts, portion, tell, lang) {
 }
 
 function toNutrients(facts, portion, lang) {
-  const servings = decimals(portion.servings.value, DIGITS);
   return CORE.filter((id) => portion.nutrients.has(id)).map((id) => {
-    const { range, unit, perServing } = portion.nutrients.get(id);
+    const { range, unit, perServing, times } = portion.nutrients.get(id);
     const total = decimals(range.value, nutrients(facts).get(id).decimals);
     const nutrient = say(facts, `nutrient.${id}`, lang);
-    return say(facts, "work.multiply", lang, { nutrient, servings, each: decimals(perServing), total, unit });
+    return say(facts, "work.multiply", lang, {
+      nutrient,
+      servings: decimals(times, DIGITS),
+      each: decimals(perServing),
+      total,
+      unit,
+    });
   });
 }
 

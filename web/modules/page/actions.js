@@ -8,10 +8,14 @@ import { nameField } from "./name_field.js";
 import { news } from "./news.js";
 import { hand, shareText } from "./share_text.js";
 
+/** Two presses within so many milliseconds are one. Judgement. */
+const TWICE = 800;
+
 /** Return the actions with `refresh()`. */
 export function actions(page) {
   const { t } = page.voice;
   const { store } = page;
+  let pressed = 0;
   const status = news(page);
   const name = nameField("food-name");
   const form = el(
@@ -75,7 +79,10 @@ export function actions(page) {
     });
   }
 
+  /** A second press at once is a slip of the thumb. */
   async function toMeal() {
+    if (Date.now() - pressed < TWICE) return;
+    pressed = Date.now();
     await told(async () => {
       const { id } = await keep("meal", record());
       const count = (await recordsOf("meal")).length;

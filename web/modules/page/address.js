@@ -22,7 +22,7 @@ export function goTo(name) {
  */
 export function readAddress(hash) {
   if (hash === "" || hash === "#") return { name: "label", part: "", step: STEPS[0] };
-  const [, name, part = ""] = /^#\/(\w+)(?:\/(\w+))?/.exec(hash) ?? [];
+  const [, name, part = ""] = /^#\/(\w+)(?:\/([\w-]+))?/.exec(hash) ?? [];
   if (!name) return null;
   const step = STEPS.includes(name) && name !== STEPS[0] ? name : null;
   return { name: step ? "label" : name, part, step };

@@ -2,7 +2,7 @@
 
 import { measuredDry } from "../bridges.js";
 import { foods } from "../foods.js";
-import { cookingMatters } from "./cooking.js";
+import { cookingMatters, knownFood } from "./cooking.js";
 import { button, el, setAttribute, write } from "./dom.js";
 
 /**
@@ -29,6 +29,7 @@ export function foodChoice(page, { onFood, onCooked }) {
     "aria-describedby": "food-hint food-fault",
   });
   input.addEventListener("change", () => onFood(input.value.trim()));
+  input.addEventListener("input", () => knownFood(page, input.value.trim()) && onFood(input.value.trim()));
   const fault = el("p", { class: "fault", id: "food-fault", role: "alert", hidden: true });
   const field = el(
     "div",
@@ -71,7 +72,7 @@ export function foodChoice(page, { onFood, onCooked }) {
     const wanted = error?.fields.food ?? "";
     const asSold = measuredDry(page.facts, amount.measure);
     const matters = cookingMatters(page, panel, amount.measure) || (amount.cooked && !asSold);
-    write(fault, food || amount.cooked || asked || wanted ? wanted : "");
+    write(fault, food ? wanted : "");
     setAttribute(input, "aria-invalid", food && wanted ? "true" : null);
     if (document.activeElement !== input) input.value = food;
     field.hidden = !(wanted || food || asked);

@@ -41,6 +41,7 @@ export function labelStep(page) {
     waiting.element,
     el("div", { class: "choices" }, take, choose, type),
     el("p", { class: "small", text: t("label.privacy") }),
+    el("p", { class: "place-foot" }, el("a", { href: "#/tours", text: t("label.tours") })),
   );
   const origin = el("p", { class: "origin" });
   const folded = el(

@@ -1,13 +1,12 @@
 /** The fourth step: the real numbers of the amount, beside one serving of the label. */
 
-import { nutrients } from "../rules.js";
 import { actions } from "./actions.js";
 import { el, fold, write, writeItems } from "./dom.js";
 import { isSettled } from "./draft.js";
-import { decimalsOf, rangeWords, SHOWN } from "./figures.js";
+import { decimalsOf, SHOWN } from "./figures.js";
 import { insightList } from "./insight_list.js";
+import { nutrientCard } from "./nutrient_card.js";
 import { planForm } from "./plan_form.js";
-import { rangeBar } from "./range_bar.js";
 import { shares } from "./shares.js";
 import { step } from "./step.js";
 
@@ -21,7 +20,7 @@ export function numbersStep(page) {
   const title = el("p", { class: "on-paper" }); // a print has no other word for what the food is
   const equals = el("p", { class: "equals" });
   const waiting = el("p", { class: "doubt", hidden: true });
-  const cards = SHOWN.map((id) => nutrientCard(page, id));
+  const cards = SHOWN.map((id) => nutrientCard(page, id, () => absent(id)));
   const share = shares(page);
   const insights = insightList(page);
   const working = el("ol", { class: "working" });
@@ -63,6 +62,11 @@ export function numbersStep(page) {
   );
   let resting = null;
 
+  function absent(id) {
+    const settled = isSettled(page.store.state.draft, `nutrients.${id}`);
+    return t(settled ? "numbers.missing" : "numbers.blank");
+  }
+
   function refresh() {
     const { portion, panel, error, open, planFaults } = page.result ?? {};
     section.classList.toggle("is-waiting", !page.store.state.opened);
@@ -70,7 +74,9 @@ export function numbersStep(page) {
     acts.refresh();
     write(waiting, portion ? "" : t(open ? "numbers.need_cooked" : error ? "numbers.need_amount" : "numbers.need_label"));
     body.hidden = !portion;
-    if (portion) show(portion, panel);
+    if (portion) return show(portion, panel);
+    clearTimeout(resting);
+    spoken.textContent = "";
   }
 
   function show(portion, panel) {
@@ -98,46 +104,4 @@ export function numbersStep(page) {
   }
 
   return { section, refresh };
-}
-
-/** One nutrient: its number large, the label's serving beside it, the range below in words and as a bar. */
-function nutrientCard(page, id) {
-  const { t, word, number } = page.voice;
-  const unit = page.unitOf(id);
-  const value = el("span", { class: "value" });
-  const range = el("p", { class: "range" });
-  const serving = el("p", { class: "serving" });
-  const bar = rangeBar();
-  const big = el("p", { class: "big" }, value, unit && el("span", { class: "unit", text: ` ${unit}` }));
-  const element = el(
-    "div",
-    { class: `card ${id}` },
-    el("h3", { text: word(`nutrient.${id}`) }),
-    big,
-    bar.element,
-    range,
-    serving,
-  );
-  const { daily_value: day = 0 } = nutrients(page.facts).get(id);
-  const trifle = (day * page.facts.labelRules.guide.low_at_most) / 100; // less than this never fills the bar
-  const withUnit = (amount) => [amount, unit].filter(Boolean).join(" ");
-
-  function show(eaten, printed) {
-    element.classList.toggle("is-missing", !eaten);
-    element.classList.toggle("is-doubtful", eaten?.state === "check");
-    value.textContent = eaten ? number(eaten.value, decimalsOf(page, id)) : "–";
-    bar.element.hidden = !eaten;
-    if (!eaten) {
-      const settled = isSettled(page.store.state.draft, `nutrients.${id}`);
-      range.textContent = t(settled ? "numbers.missing" : "numbers.blank");
-      write(serving, "");
-      return;
-    }
-    range.textContent = rangeWords(page, id, eaten) || t("numbers.exact");
-    const each = `${printed.less_than ? "<" : ""}${number(printed.value, 1)}`;
-    write(serving, t("numbers.serving", { each: withUnit(each) }));
-    bar.show(eaten, printed.value, trifle);
-  }
-
-  return { id, element, show };
 }

@@ -11,14 +11,19 @@ const PLACES = {
   meal: () => import("../places/meal.js"),
   hands: () => import("../places/hands.js"),
   phone: () => import("../places/phone.js"),
+  tours: () => import("../tour/start.js"),
+  lead: () => import("../tour/lead.js"),
+  join: () => import("../tour/join.js"),
 };
+/** Places of which there are many: what stands behind the name in the address tells which. */
+const MANY = ["lead", "join"];
 const TABS = ["label", "kept", "compare", "meal", "hands"];
 
 /**
  * Put the tabs on the page and show the place of the address.
  *
- * A place's module has `place(page)`, which returns, or promises, `{section, refresh, reveal}`; its heading is
- * `#place-title`, and `reveal(part)`, where there is one, brings a part of it into view.
+ * A place's module has `place(page, part)`, which returns, or promises, `{section, refresh, reveal, leave}`; its heading
+ * is `#place-title`; `reveal(part)`, where there is one, brings a part of it into view, and `leave()` ends what goes on.
  */
 export function places(page) {
   const { t } = page.voice;
@@ -49,7 +54,8 @@ export function places(page) {
     [flow.hidden, room.hidden] = [away, !away];
     for (const [other, link] of tabs) setAttribute(link, "aria-current", other === name && "page");
     if (!away) comeTo(moved ? step : null);
-    if (name !== shown) await enter(name);
+    const which = MANY.includes(name) ? `${name}/${part}` : name;
+    if (which !== shown) await enter(which, name, part);
     if (!moved) return;
     if (part && current?.reveal) current.reveal(part);
     else focusOn(document.getElementById(away ? "place-title" : `${page.store.state.at}-title`));
@@ -63,14 +69,14 @@ export function places(page) {
     writeStep(page.store.state.at);
   }
 
-  async function enter(name) {
-    shown = name;
-    current = null;
+  async function enter(which, name, part) {
+    shown = which;
+    leave();
     room.replaceChildren();
     if (!PLACES[name]) return;
     const { place } = await PLACES[name]();
-    const built = await place(page);
-    if (shown !== name) return; // the shopper has gone on meanwhile
+    const built = await place(page, part);
+    if (shown !== which) return built.leave?.(); // the shopper has gone on meanwhile
     current = built;
     room.replaceChildren(built.section);
   }
@@ -80,7 +86,13 @@ export function places(page) {
     current?.refresh();
   }
 
-  return { refresh };
+  /** End what the place of now does by itself. */
+  function leave() {
+    current?.leave?.();
+    current = null;
+  }
+
+  return { refresh, leave };
 }
 
 /** Return the address, or that of the label where it names no place. */

@@ -1,5 +1,7 @@
 /** One row of the label form: its inputs, what is wrong or doubtful about them, and the line of the photo. */
 
+import { nutrients } from "../rules.js";
+import { DEFAULT } from "../words.js";
 import { button, drawing, el, write } from "./dom.js";
 import { isSettled } from "./draft.js";
 import { fieldInput } from "./inputs.js";
@@ -14,9 +16,11 @@ import { drawCrop } from "./photo.js";
  * @returns {{element: HTMLElement, row: object, input: HTMLElement, show: (review: object, draft: object) => void}}
  */
 export function rowView(page, row, act) {
-  const { t, word } = page.voice;
+  const { t, word, lang } = page.voice;
   const id = `field-${row.id.replaceAll(".", "-")}`;
-  const name = el("label", { class: "row-name", for: id, text: word(row.label) });
+  const printed = lang === DEFAULT ? "" : printedName(page.facts, row);
+  const english = printed && el("span", { class: "small printed", lang: DEFAULT, text: printed });
+  const name = el("label", { class: "row-name", for: id }, word(row.label), english || null);
   const inputs = row.fields.map((field, place) =>
     fieldInput(page, row, field, place ? `${id}-${field.kind}` : id, [`${id}-doubt`, `${id}-fault`], act),
   );
@@ -91,6 +95,12 @@ export function rowView(page, row, act) {
   }
 
   return { element, row, input: inputs[0].control, show };
+}
+
+/** Return what most packages print for a row: English stands on all of them. */
+function printedName(facts, { id, label }) {
+  const nutrient = nutrients(facts).get(id.split(".").at(-1));
+  return nutrient ? nutrient.print[DEFAULT][0] : facts.words[DEFAULT][label];
 }
 
 /** Tell whether the doubt's field stands in the row. */

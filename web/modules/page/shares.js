@@ -22,12 +22,13 @@ export function shares(page) {
     const [most, grams] = [plan.day_sodium_mg ?? day.mg, plan.meal_carbohydrate_g ?? 0];
     choices.show(carbs, carbs && t("numbers.choices", { count: carbs.value, grams: choice.g }));
     sodium.show(ofDay, t("numbers.day_sodium", { day: number(most) }));
-    meal.show(ofMeal, t("numbers.meal", { plan: number(grams) }), ofMeal && besidePlan(grams - carbohydrate));
+    meal.show(ofMeal, t("numbers.meal", { plan: number(grams) }), ofMeal && besidePlan(grams - carbohydrate, ofMeal));
   }
 
-  /** Say how much of the plan is left, or by how much it is passed. */
-  function besidePlan(left) {
-    return t(left < 0 ? "numbers.plan_over" : "numbers.plan_left", { grams: number(Math.abs(left), 1) });
+  /** Say how much of the plan is left, or by how much it is passed; and where the range holds both, say so. */
+  function besidePlan(left, { low, high }) {
+    const both = low < WHOLE && WHOLE < high ? "_perhaps" : "";
+    return t(`numbers.plan_${left < 0 ? "over" : "left"}${both}`, { grams: number(Math.abs(left)) });
   }
 
   /** One number with its range; as a share of a whole also a bar, the whole marked on it. */

@@ -1,7 +1,7 @@
 /** The big one-handed stepper: less, how many, more. */
 
 import { asFraction } from "../numbers.js";
-import { drawing, el } from "./dom.js";
+import { drawing, el, write } from "./dom.js";
 import { numberFrom } from "./fields.js";
 
 export const MOST = 999;
@@ -20,6 +20,7 @@ export function stepper(page, onCount, id = "count") {
   const { t } = page.voice;
   let [now, stride] = [1, 1];
   const name = el("span", { class: "count-name", id: `${id}-name` });
+  const fault = el("p", { class: "fault", role: "alert", hidden: true });
   const input = el("input", {
     id,
     type: "text",
@@ -41,18 +42,22 @@ export function stepper(page, onCount, id = "count") {
     press("minus", t("amount.less"), -1),
     el("div", { class: "count" }, input, name),
     press("plus", t("amount.more"), 1),
+    fault,
   );
 
   /** Go to the next whole step up or down, so that 2/3 becomes 1 and not 1 1/6. */
   function move(way) {
     const steps = way > 0 ? Math.floor(now / stride + 1e-6) + 1 : Math.ceil(now / stride - 1e-6) - 1;
     const next = Math.min(MOST, steps * stride);
+    write(fault, "");
     if (next > 0) onCount(Math.round(next * 1e6) / 1e6);
   }
 
   function type() {
     const count = numberFrom(input.value);
-    if (typeof count === "number" && count > 0 && count <= MOST) onCount(count);
+    const sound = typeof count === "number" && count > 0 && count <= MOST;
+    write(fault, sound ? "" : t("amount.bad_count", { most: MOST }));
+    if (sound) onCount(count);
     else show(now, stride, name.textContent);
   }
 

@@ -88,8 +88,9 @@ export async function place(page) {
 
   function showBeside() {
     const count = foods.filter(({ id }) => store.state.side.ids.includes(id)).length;
-    beside.hidden = count < 2;
-    beside.lastChild.textContent = t("kept.set_beside", { count });
+    beside.hidden = count === 0;
+    beside.disabled = count === 1;
+    beside.lastChild.textContent = count === 1 ? t("kept.one_more") : t("kept.set_beside", { count });
     for (const card of list.children) {
       const on = store.state.side.ids.includes(card.dataset.id);
       setAttribute(card.querySelector(".beside-toggle"), "aria-pressed", String(on));

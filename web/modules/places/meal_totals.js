@@ -12,7 +12,8 @@ export function mealTotals(page) {
     const range = el("p", { class: "range" });
     const note = el("p", { class: "small" });
     const bar = rangeBar();
-    const big = el("p", { class: "big" }, value);
+    const unit = page.unitOf(id);
+    const big = el("p", { class: "big" }, value, unit && el("span", { class: "unit", text: ` ${unit}` }));
     const element = el("div", { class: "card" }, el("h3", { text: word(`nutrient.${id}`) }), big, bar.element, range, note);
     return { id, element, value, range, note, bar };
   });
@@ -22,7 +23,7 @@ export function mealTotals(page) {
       const sum = sums.get(id);
       element.classList.toggle("is-doubtful", sum?.state === "check");
       bar.element.hidden = !sum;
-      value.textContent = sum ? written(page, id, sum.range.value) : "–";
+      value.textContent = sum ? written(page, id, sum.range.value, "") : "–";
       if (!sum) continue;
       bar.show(sum.range, null);
       range.textContent = rangeWords(page, id, sum.range);

@@ -1,0 +1,153 @@
+/** Preparing: the tour's title and plan, its foods with their questions, and what can be done with the whole. */
+
+import { ask } from "../page/confirm.js";
+import { button, el, fold, write } from "../page/dom.js";
+import { numberFrom } from "../page/fields.js";
+import { nameOf, waysToSay } from "../page/ways.js";
+import { lineOf, titleOf } from "../places/frame.js";
+import { recordsOf } from "../phone/database.js";
+import { firstMeasure } from "./first_measure.js";
+import { forgetLed, keepLed } from "./mine.js";
+
+/** Return the view with `refresh()`. */
+export function prepareView(lead) {
+  const { page, tour } = lead;
+  const { t } = page.voice;
+  const plan = JSON.parse(JSON.stringify(tour));
+  const told = el("p", { class: "told", role: "status" });
+  const title = input("plan-title", plan.title, (text) => (plan.title = text));
+  const carbs = input("plan-carbs", plan.meal_carbohydrate_g ?? "", (text) => (plan.meal_carbohydrate_g = numberFrom(text)), { inputmode: "decimal", class: "short" });
+  const show = el("input", { type: "checkbox", id: "plan-show", on: { change: () => (plan.show_plan = show.checked) } });
+  show.checked = plan.show_plan;
+  const stops = el("ol", { class: "plan-stops" });
+  const kept = el("div", { class: "plan-kept" });
+  const element = el(
+    "div",
+    { class: "prepare" },
+    el("h3", { tabindex: "-1", text: t("tour.view.prepare") }),
+    labelled("plan-title", t("tour.title_field"), title),
+    labelled("plan-carbs", t("tour.plan_field"), carbs),
+    el("label", { class: "box left" }, show, el("span", { text: t("tour.plan_show") })),
+    el("h4", { text: t("tour.stops") }),
+    stops,
+    fold(t("tour.add"), el("p", { class: "small", text: t("tour.add_hint") }), kept, el("a", { class: "tour-link", href: "#/label", text: t("kept.read_one") })),
+    told,
+    button(t("tour.save"), save, { class: "primary wide" }),
+    el(
+      "div",
+      { class: "actions" },
+      button(t("tour.copy"), copy, { class: "quiet" }),
+      button(t("tour.print_card"), () => window.print(), { class: "quiet" }),
+      button(t("tour.renew"), renew, { class: "quiet" }),
+      button(t("tour.end"), end, { class: "quiet" }),
+      button(t("tour.delete"), remove, { class: "quiet remove" }),
+    ),
+    el("p", { class: "small", text: t("tour.kept_until", { date: plan.kept_until }) }),
+  );
+  drawStops();
+  drawKept();
+
+  function drawStops() {
+    stops.replaceChildren(...plan.stops.map((stop, place) => stopForm(stop, place)));
+  }
+
+  function stopForm(stop, place) {
+    const id = `stop-${place}`;
+    const { hands, kitchen, pack } = waysToSay(page, stop.panel);
+    const options = [...hands, ...kitchen, ...pack].map((one) => el("option", { value: one, text: nameOf(page, one, 1) }));
+    const measure = el("select", { id: `${id}-measure`, on: { change: () => (stop.measure = measure.value) } }, ...options);
+    measure.value = stop.measure;
+    const move = (way) => {
+      plan.stops.splice(place, 1);
+      plan.stops.splice(place + way, 0, stop);
+      drawStops();
+    };
+    return el(
+      "li",
+      { class: "plan-stop" },
+      el("p", { class: "small", text: lineOf(page, stop) }),
+      labelled(`${id}-name`, t("kept.name"), input(`${id}-name`, stop.name, (text) => (stop.name = text))),
+      labelled(`${id}-question`, t("tour.question"), input(`${id}-question`, stop.question, (text) => (stop.question = text))),
+      labelled(`${id}-measure`, t("compare.measure"), measure),
+      el(
+        "div",
+        { class: "actions" },
+        place > 0 && button(t("tour.up"), () => move(-1), { class: "quiet", "aria-label": t("tour.up_of", { name: stop.name }) }),
+        place < plan.stops.length - 1 && button(t("tour.down"), () => move(1), { class: "quiet", "aria-label": t("tour.down_of", { name: stop.name }) }),
+        button(t("meal.remove"), () => (plan.stops.splice(place, 1), drawStops()), { class: "quiet", "aria-label": t("meal.remove_of", { name: stop.name }) }),
+      ),
+    );
+  }
+
+  async function drawKept() {
+    const foods = (await recordsOf("foods").catch(() => [])).reverse();
+    const add = ({ name, panel, food, amount }) => {
+      const measure = amount?.measure ?? firstMeasure(page, panel);
+      plan.stops.push({ name: titleOf(page, { name }), question: "", measure, food: food || null, panel });
+      drawStops();
+      write(told, t("tour.added", { name: titleOf(page, { name }) }));
+    };
+    const buttons = foods.map((food) => button(titleOf(page, food), () => add(food), { class: "quiet" }));
+    kept.replaceChildren(...(foods.length ? buttons : [el("p", { text: t("tour.none_kept") })]));
+  }
+
+  async function save() {
+    const { title: name, lang, meal_carbohydrate_g, show_plan } = plan;
+    const body = { title: name, lang, meal_carbohydrate_g, show_plan, stops: plan.stops.map(asPlanned) };
+    const answer = await lead.request("", { method: "PUT", body, etag: lead.etag });
+    if (!answer) return write(told, t("tour.not_saved"));
+    lead.take(answer.data, answer.etag);
+    plan.stops = JSON.parse(JSON.stringify(answer.data.stops));
+    drawStops();
+    keepLed({ token: lead.token, title: answer.data.title, code: answer.data.code });
+    return write(told, t("tour.saved"));
+  }
+
+  async function copy() {
+    open(await lead.request("/copy", { method: "POST", body: {} }));
+  }
+
+  function open(answer) {
+    if (!answer) return;
+    keepLed({ token: answer.data.token, title: answer.data.tour.title, code: answer.data.code });
+    location.hash = `/lead/${answer.data.token}`;
+  }
+
+  async function renew() {
+    if (!(await ask({ question: t("tour.renew_question"), yes: t("tour.renew"), no: t("phone.no") }))) return;
+    const answer = await lead.request("/link", { method: "POST", body: {} });
+    if (!answer) return;
+    forgetLed(lead.token);
+    open({ data: { token: answer.data.token, code: lead.tour.code, tour: lead.tour } });
+  }
+
+  async function end() {
+    if (!(await ask({ question: t("tour.end_question"), yes: t("tour.end"), no: t("tour.go_on") }))) return;
+    const answer = await lead.request("/end", { method: "POST", body: {} });
+    if (answer) lead.take(answer.data, answer.etag);
+  }
+
+  async function remove() {
+    if (!(await ask({ question: t("tour.delete_question"), yes: t("tour.delete"), no: t("phone.no") }))) return;
+    if (!(await lead.request("", { method: "DELETE" }))) return;
+    forgetLed(lead.token);
+    location.hash = "/tours";
+  }
+
+  return { element, refresh() {} };
+}
+
+function asPlanned({ id, name, question, measure, food, panel }) {
+  const { doubts: _, ...rest } = panel;
+  return { ...(id && { id }), name, question, measure, food, panel: rest };
+}
+
+function input(id, value, act, props = {}) {
+  const one = el("input", { type: "text", id, autocomplete: "off", ...props, on: { input: () => act(one.value) } });
+  one.value = value;
+  return one;
+}
+
+function labelled(id, words, control) {
+  return el("div", { class: "labelled" }, el("label", { for: id, text: words }), control);
+}

@@ -1,0 +1,96 @@
+/** The sheet to take home: hand measures, the tour's foods at one of each, a table for the next shop, cautions. */
+
+import { buildPortion } from "../portion.js";
+import { knownFood } from "../page/cooking.js";
+import { button, drawing, el } from "../page/dom.js";
+import { SHOWN, written } from "../page/figures.js";
+import { nameOf, shown } from "../page/ways.js";
+import { cautionList } from "../places/frame.js";
+
+const HANDS = ["fist", "cupped_hand", "palmful", "flat_palm", "thumb", "thumb_tip", "two_fingers"];
+const BLANK = 6;
+
+/** Return the view with `refresh()`. */
+export function sheetView(lead) {
+  const { page } = lead;
+  const { t } = page.voice;
+  const paper = el("div", { class: "sheet" });
+  const element = el(
+    "div",
+    { class: "tour-stack" },
+    el("h3", { class: "not-printed", tabindex: "-1", text: t("tour.view.sheet") }),
+    el("p", { class: "hint not-printed", text: t("tour.sheet_hint") }),
+    el(
+      "div",
+      { class: "actions not-printed" },
+      button(t("act.print"), () => window.print(), { class: "primary" }),
+      button(t("tour.poster"), poster, { class: "quiet", "aria-pressed": "false" }),
+    ),
+    paper,
+  );
+
+  /** Show the hand guide alone, as large as the paper takes it. */
+  function poster({ currentTarget }) {
+    const on = paper.classList.toggle("is-poster");
+    currentTarget.setAttribute("aria-pressed", String(on));
+  }
+
+  function refresh() {
+    paper.replaceChildren(sheet(page, lead.tour.title, lead.tour.stops));
+  }
+
+  return { element, refresh };
+}
+
+/** Return the sheet of some foods, for the educator's printer and for a phone that took part. */
+export function sheet(page, title, stops) {
+  const { t } = page.voice;
+  const guide = HANDS.map((id) => el("li", {}, drawing(id), el("div", {}, el("h4", { text: nameOf(page, id, 1) }), el("p", { text: shown(page, id) }))));
+  return el(
+    "div",
+    { class: "sheet-pages" },
+    el("h3", { class: "sheet-title", text: title }),
+    el("h4", { class: "sheet-head", text: t("guide.title") }),
+    el("ul", { class: "sheet-hands" }, ...guide),
+    stops.length > 0 && el("h4", { class: "sheet-head", text: t("tour.foods_held") }),
+    stops.length > 0 && foodTable(page, stops),
+    el("h4", { class: "sheet-head", text: t("tour.next_shop") }),
+    blankTable(page),
+    cautionList(page),
+  );
+}
+
+function foodTable(page, stops) {
+  const { t, word } = page.voice;
+  const heads = [t("tour.table.food"), t("tour.table.amount"), ...SHOWN.map((id) => word(`nutrient.${id}`))];
+  const rows = stops.map((stop) => [stop, portionOf(page, stop)]).filter(([, portion]) => portion);
+  const cells = ([{ name }, portion]) => [
+    name,
+    portion.amount.text,
+    ...SHOWN.map((id) => (portion.nutrients[id] ? written(page, id, portion.nutrients[id].value) : "–")),
+  ];
+  return table(heads, rows.map(cells));
+}
+
+/** Return one of the stop's measure; cooked where the food swells, since that is how it lies on the plate. */
+function portionOf(page, { panel, food, measure }) {
+  const cooked = Boolean(knownFood(page, food)?.cookedPerDry);
+  try {
+    return buildPortion(page.facts, { panel, food: food || null, amount: { count: 1, measure, cooked }, lang: page.voice.lang });
+  } catch (error) {
+    if (error.name !== "PortionError") throw error;
+    return null;
+  }
+}
+
+function blankTable(page) {
+  const { t, word } = page.voice;
+  const heads = [t("tour.table.food"), t("tour.table.hand"), ...SHOWN.map((id) => word(`nutrient.${id}`))];
+  return table(heads, Array.from({ length: BLANK }, () => heads.map(() => "")), "blank");
+}
+
+function table(heads, rows, kind = "") {
+  const head = el("thead", {}, el("tr", {}, ...heads.map((text) => el("th", { scope: "col", text }))));
+  const line = ([first, ...cells]) => el("tr", {}, el("th", { scope: "row", text: first }), ...cells.map((text) => el("td", { text })));
+  return el("table", { class: `sheet-table ${kind}` }, head, el("tbody", {}, ...rows.map(line)));
+}
