@@ -134,7 +134,7 @@ def test_delete_all_asks_first_and_then_starts_fresh(shopper: Arrive, size: tupl
 def test_each_place_of_mine_leads_here(shopper: Arrive) -> None:
     one = shopper().arrive()
     one.page.goto(f"{one.address}#/hands")
-    one.page.locator(".place-foot a").click()
+    one.page.locator("#place .place-foot a").click()
 
     expect(one.page.locator("#place-title")).to_be_focused()
     expect(one.page.locator("#place .phone")).to_be_visible()

@@ -72,7 +72,8 @@ export function foodChoice(page, { onFood, onCooked }) {
     const wanted = error?.fields.food ?? "";
     const asSold = measuredDry(page.facts, amount.measure);
     const matters = cookingMatters(page, panel, amount.measure) || (amount.cooked && !asSold);
-    write(fault, food ? wanted : "");
+    write(fault, wanted);
+    fault.className = food ? "fault" : "doubt"; // before anything is typed it is a question, and no mistake
     setAttribute(input, "aria-invalid", food && wanted ? "true" : null);
     if (document.activeElement !== input) input.value = food;
     field.hidden = !(wanted || food || asked);
