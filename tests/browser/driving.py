@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import json
+import os
+import re
 import shutil
 import socket
 import subprocess
 import sys
+import tempfile
 import time
 import urllib.request
 from collections.abc import Callable, Iterator, Mapping
@@ -31,7 +34,15 @@ def running_service(port: int | None = None, folder: Path | None = None) -> Iter
     """Yield the address of the service, started as people start it; ``folder`` holds another copy of it."""
     port = port or free_port()
     command = [sys.executable, "-m", "shelfcheck", "serve", "--port", str(port)]
-    with subprocess.Popen(command, stdout=subprocess.DEVNULL, cwd=folder) as process:
+    with (
+        tempfile.TemporaryDirectory() as data,
+        subprocess.Popen(
+            command,
+            stdout=subprocess.DEVNULL,
+            cwd=folder,
+            env=os.environ | {"SHELFCHECK_DB": f"sqlite:///{data}/tours.db"},
+        ) as process,
+    ):
         try:
             address = f"http://127.0.0.1:{port}/"
             _wait_for(f"{address}api/health", process)
@@ -84,8 +95,12 @@ def new_context(browser: Browser, size: tuple[int, int], lang: str = "en", **mor
 
 
 def _is_trouble(message: ConsoleMessage) -> bool:
-    """Tell an error of the page from Chromium's report of a network that the test itself switched off."""
-    return message.type == "error" and "ERR_INTERNET_DISCONNECTED" not in message.text
+    """Tell an error of the page from Chromium's report of a network that the test itself switched off.
+
+    It reports refusals of the API too (a wrong code), which the page tells in its own words.
+    """
+    refused = "/api/" in message.location["url"] and re.search(r"status of 4\d\d", message.text)
+    return message.type == "error" and "ERR_INTERNET_DISCONNECTED" not in message.text and not refused
 
 
 class Shopper:
@@ -158,11 +173,16 @@ class Shopper:
     def range(self, nutrient: str) -> str:
         return self.page.locator(f".card.{nutrient} .range").inner_text()
 
-    def ask_service(self, path: str, body: Mapping[str, Any]) -> dict[str, Any]:
-        """Return what the API answers to the same question."""
-        data = json.dumps(body).encode()
+    def ask_service(
+        self, path: str, body: Mapping[str, Any] | None = None, method: str = "POST", token: str = ""
+    ) -> dict[str, Any]:
+        """Return what the API answers to the same question, or to the lead of a tour."""
+        data = None if body is None else json.dumps(body).encode()
+        headers = {"Content-Type": "application/json"} | (
+            {"Authorization": f"Bearer {token}"} if token else {}
+        )
         request = urllib.request.Request(
-            f"{self.address}api/{path}", data=data, headers={"Content-Type": "application/json"}
+            f"{self.address}api/{path}", data=data, headers=headers, method=method
         )
         with urllib.request.urlopen(request, timeout=10) as answer:
             content: dict[str, Any] = json.load(answer)

@@ -1,4 +1,6 @@
-"""The manifest's icons and screenshots, made of ``web/icon.svg`` and the running app into ``web/icons/``.
+"""The app's icons and screenshots, made of ``web/icon.svg`` and the running app.
+
+Those of the manifest go into ``web/icons/``, the README's pictures into ``.pictures/``.
 
 Run it as ``python -m tests.browser.icons``.
 """
@@ -10,10 +12,14 @@ from pathlib import Path
 from playwright.sync_api import Browser, sync_playwright
 
 from tests.browser.driving import DESK, PHONE, Shopper, new_context, open_chromium, running_service
+from tests.browser.screens import SCREENS
 from tests.making import ROOT
 
 WEB = ROOT / "web"
 ICONS = WEB / "icons"
+PICTURES = ROOT / ".pictures"
+PICTURED = (("doubts", "en", "light"), ("numbers", "en", "light"), ("compare_full", "es", "dark"))
+"""Screens for the README: what they are, in which language and scheme."""
 SAFE = 0.86
 """The drawing's share of a maskable icon: it lies within the safe circle of 80 % (W3C manifest)."""
 TOUCH = 0.94
@@ -48,6 +54,9 @@ def main() -> None:
         with running_service() as address:
             shoot(browser, address, ICONS / "screen-narrow.png", PHONE, 2)
             shoot(browser, address, ICONS / "screen-wide.png", DESK, 1)
+            PICTURES.mkdir(exist_ok=True)
+            for name, lang, scheme in PICTURED:
+                picture(browser, address, name, lang, scheme)
         browser.close()
 
 
@@ -59,6 +68,20 @@ def draw(browser: Browser, path: Path, size: int, share: float | None) -> None:
     page.evaluate(FULL_JS, [size, share])
     page.screenshot(path=path, omit_background=True)
     page.close()
+
+
+def picture(browser: Browser, address: str, name: str, lang: str, scheme: str) -> None:
+    """Take a picture of a screen on a phone."""
+    how = {"color_scheme": scheme, "device_scale_factor": 2, "reduced_motion": "reduce"}
+    context = new_context(browser, PHONE, lang, **how)
+    shopper = Shopper(context.new_page(), address)
+    SCREENS[name](shopper)
+    shopper.page.evaluate("document.activeElement.blur()")
+    if name == "numbers":
+        shopper.page.evaluate("document.querySelector('#numbers-title').scrollIntoView()")
+    shopper.page.wait_for_timeout(500)
+    shopper.page.screenshot(path=PICTURES / f"{name}.png")
+    context.close()
 
 
 def shoot(browser: Browser, address: str, path: Path, size: tuple[int, int], scale: int) -> None:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import copy
 import json
-from collections.abc import Callable
+import uuid
+from collections.abc import Callable, Sequence
 from functools import cache
 
 from tests.browser.driving import GRANOLA, LABEL, Shopper
@@ -13,11 +14,14 @@ from tests.making import SAMPLES, sample
 PHOTO = SAMPLES / "fda_sample.png"
 KEEP_JS = """async ([store, names]) => {
   const { keep } = await import("/modules/phone/database.js");
+  const panels = PANELS;
   for (const name of names) {
-    const panel = PANEL;
+    const panel = panels[name];
     await keep(store, { name, panel, food: "", amount: { measure: "fist", count: 1, cooked: false } });
   }
 }"""
+KEPT = {"Oat rings": "toasted_oat_rings", "A cereal with a long name of its own": "fda_sample"}
+"""Foods to keep, and the sample labels that they have."""
 Screen = Callable[[Shopper], None]
 
 
@@ -105,7 +109,7 @@ def place(name: str, *, full: bool = False) -> Screen:
         one.arrive()
         if full:
             for store in ("foods", "meal"):
-                one.page.evaluate(keeping(), [store, ["Oat rings", "A cereal with a long name of its own"]])
+                one.page.evaluate(keeping(), [store, list(KEPT)])
         one.page.goto(f"{one.address}#/{name}")
         one.page.wait_for_selector("#place-title")
         unfold(one, "#place")
@@ -160,6 +164,55 @@ def nothing_shared(one: Shopper) -> None:
     one.page.wait_for_selector("[data-notice=shared]")
 
 
+def guessed_tour(
+    one: Shopper, amounts: Sequence[float] = (1, 1.5, 1.5, 2, 3), *, shown: bool = True
+) -> tuple[str, str]:
+    """Make the sample tour with its first food guessed by some phones; return its token and its code."""
+    made = one.ask_service("tours/sample", {"lang": one.page.evaluate("navigator.language.slice(0, 2)")})
+    token, code, stop = made["token"], made["code"], made["tour"]["stops"][0]["id"]
+    one.ask_service(f"tours/mine/stops/{stop}/state", {"state": "open"}, token=token)
+    for count in amounts:
+        guess = {"phone": str(uuid.uuid4()), "count": count, "measure": "fist"}
+        one.ask_service(f"join/{code}/stops/{stop}/guess", guess, "PUT")
+        poured = {"phone": guess["phone"], "round": "before", "measure": "fist", "measured": 150 * count}
+        one.ask_service(f"join/{code}/practice", poured, "PUT")
+    if shown:
+        one.ask_service(f"tours/mine/stops/{stop}/state", {"state": "revealed"}, token=token)
+    return token, code
+
+
+def led(view: str) -> Screen:
+    """Return the way to a view of a tour with its first food shown."""
+
+    def go(one: Shopper) -> None:
+        token, _ = guessed_tour(one.arrive())
+        one.page.goto(f"{one.address}#/lead/{token}")
+        one.page.locator(f"[data-view={view}]").click()
+        one.page.wait_for_selector(f".tour-view h3, .tour-view .{view}")
+        one.page.wait_for_timeout(300)
+
+    return go
+
+
+def joined(*, shown: bool) -> Screen:
+    """Return the way to a phone in a group, which has answered where the amounts are shown."""
+
+    def go(one: Shopper) -> None:
+        token, code = guessed_tour(one.arrive(), shown=False)
+        one.page.goto(f"{one.address}#/join/{code}")
+        one.page.locator(".guess-form .primary").wait_for()
+        if not shown:
+            unfold(one, "#place")
+            return
+        one.page.locator(".guess-form .primary").click()
+        one.page.locator(".stop-state:visible").wait_for()
+        stop = one.page.locator(".stop").get_attribute("data-stop")
+        one.ask_service(f"tours/mine/stops/{stop}/state", {"state": "revealed"}, token=token)
+        one.page.wait_for_selector(".plots")
+
+    return go
+
+
 SCREENS: dict[str, Screen] = {
     "label": label,
     "reading": reading,
@@ -185,10 +238,15 @@ SCREENS: dict[str, Screen] = {
     "no_signal": no_signal,
     "waiting": photo_waiting,
     "nothing_shared": nothing_shared,
+    "tours": place("tours"),
+    **{f"lead_{view}": led(view) for view in ("lead", "prepare", "report", "sheet")},
+    "join_open": joined(shown=False),
+    "join_shown": joined(shown=True),
 }
 
 
 @cache
 def keeping() -> str:
-    """Return the script that keeps the sample panel under some names."""
-    return KEEP_JS.replace("PANEL", json.dumps(sample("fda_sample")))
+    """Return the script that keeps foods by their names."""
+    panels = {name: sample(label) for name, label in KEPT.items()}
+    return KEEP_JS.replace("PANELS", json.dumps(panels))
