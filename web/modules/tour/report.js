@@ -6,6 +6,7 @@ import { ask, sentenceOf } from "./api.js";
 import { groupView } from "./group.js";
 
 const ROUNDS = ["before", "after"];
+const COLUMNS = ["answers", "off", "within"];
 
 /** Return the view with `refresh()`. */
 export function reportView(lead) {
@@ -67,16 +68,16 @@ function practiceTable(page, practice, yardstick) {
         {},
         place === 0 && el("th", { scope: "rowgroup", rowspan: 2, text: nameOf(page, one.measure, 1) }),
         el("th", { scope: "row", text: t(`tour.${round}`) }),
-        ...cells(one[round]).map((text) => el("td", { text })),
+        ...cells(one[round]).map((text, column) => el("td", { text, data: { head: t(`tour.table.${COLUMNS[column]}`) } })),
       ),
     ),
   );
-  const heads = ["measure", "round", "answers", "off", "within"].map((key) => el("th", { scope: "col", text: t(`tour.table.${key}`) }));
+  const heads = ["measure", "round", ...COLUMNS].map((key) => el("th", { scope: "col", text: t(`tour.table.${key}`) }));
   return el(
     "div",
     { class: "tour-part" },
     el("h4", { text: t("tour.practice") }),
-    el("table", { class: "report-table" }, el("thead", {}, el("tr", {}, ...heads)), ...rows.map((pair) => el("tbody", {}, ...pair))),
+    el("table", { class: "told-table report-table" }, el("thead", {}, el("tr", {}, ...heads)), ...rows.map((pair) => el("tbody", {}, ...pair))),
     el("p", { class: "small", text: t("tour.yardstick", { share: number(yardstick.share_within_percent), within: number(yardstick.within_percent) }) }),
   );
 }

@@ -91,6 +91,7 @@ function blankTable(page) {
 
 function table(heads, rows, kind = "") {
   const head = el("thead", {}, el("tr", {}, ...heads.map((text) => el("th", { scope: "col", text }))));
-  const line = ([first, ...cells]) => el("tr", {}, el("th", { scope: "row", text: first }), ...cells.map((text) => el("td", { text })));
-  return el("table", { class: `sheet-table ${kind}` }, head, el("tbody", {}, ...rows.map(line)));
+  const cell = (text, place) => el("td", { text, data: { head: heads[place + 1] } });
+  const line = ([first, ...cells]) => el("tr", {}, el("th", { scope: "row", text: first }), ...cells.map(cell));
+  return el("table", { class: `told-table sheet-table ${kind}` }, head, el("tbody", {}, ...rows.map(line)));
 }
