@@ -115,10 +115,10 @@ def test_an_answer_waits_through_a_closed_tab(shopper: Arrive) -> None:
     one.page.context.set_offline(offline=True)
     guess(one, 2)
     expect(one.page.locator(".stop-state").first).to_contain_text("waits", timeout=LIVE_MS)
-    context, address = one.page.context, one.page.url
+    context = one.page.context
     one.page.close()
     context.set_offline(offline=False)
-    context.new_page().goto(address)
+    context.new_page().goto(one.address)  # at another place of the app
 
     expect(state(lead)).to_contain_text("1 of 1", timeout=LIVE_MS)
 

@@ -7,6 +7,9 @@ import { noticeBar } from "./notice.js";
 
 /** Under this name the page before this one says that everything was deleted. */
 export const ERASED = "shelfcheck.erased";
+/** Where answers to a group tour wait (tour/mine.js); without one that waits, nothing of tours is loaded. */
+const ANSWERS = "shelfcheck.tours";
+const loadAnswers = () => import("../tour/send.js");
 const nothing = () => {};
 
 /** Listen to it all for as long as the page is open; return what says it again in another language. */
@@ -16,6 +19,7 @@ export function connect(page) {
 
   window.addEventListener("offline", tellSignal);
   window.addEventListener("online", tellSignal);
+  window.addEventListener("online", sendAnswers);
   outbox.addEventListener("change", () => {
     page.steps.label.refresh();
     if (!outbox.records.some(({ panel }) => panel)) notice.drop("read"); // opened, or let go, in the list
@@ -27,6 +31,7 @@ export function connect(page) {
   async function start() {
     tellSignal();
     tellErased();
+    sendAnswers();
     const photo = await carriedPhoto();
     if (photo && store.state.draft && !store.state.photo) {
       store.state.photo = photo;
@@ -47,6 +52,12 @@ export function connect(page) {
       words: t("offline.now"),
       actions: [[t("offline.seen"), nothing]],
     }));
+  }
+
+  async function sendAnswers() {
+    if (!/"waiting":\{"/.test(localStorage.getItem(ANSWERS) ?? "")) return;
+    const { flushAll } = await loadAnswers();
+    await flushAll(page);
   }
 
   function tellErased() {

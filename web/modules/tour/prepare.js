@@ -3,6 +3,7 @@
 import { ask } from "../page/confirm.js";
 import { button, el, fold, write } from "../page/dom.js";
 import { numberFrom } from "../page/fields.js";
+import { hand } from "../page/share_text.js";
 import { nameOf, waysToSay } from "../page/ways.js";
 import { lineOf, titleOf } from "../places/frame.js";
 import { recordsOf } from "../phone/database.js";
@@ -36,6 +37,7 @@ export function prepareView(lead) {
     el(
       "div",
       { class: "actions" },
+      button(t("tour.own_link"), ownLink, { class: "quiet" }),
       button(t("tour.copy"), copy, { class: "quiet" }),
       button(t("tour.print_card"), () => window.print(), { class: "quiet" }),
       button(t("tour.renew"), renew, { class: "quiet" }),
@@ -101,6 +103,11 @@ export function prepareView(lead) {
     drawStops();
     keepLed({ token: lead.token, title: answer.data.title, code: answer.data.code });
     return write(told, t("tour.saved"));
+  }
+
+  /** Hand the link to her other phone or screen: it is the only key to the tour. */
+  async function ownLink() {
+    write(told, await hand(page, plan.title, location.href));
   }
 
   async function copy() {

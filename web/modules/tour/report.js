@@ -78,6 +78,9 @@ function practiceTable(page, practice, yardstick) {
     { class: "tour-part" },
     el("h4", { text: t("tour.practice") }),
     el("table", { class: "told-table report-table" }, el("thead", {}, el("tr", {}, ...heads)), ...rows.map((pair) => el("tbody", {}, ...pair))),
+    ...practice
+      .filter(({ paired }) => paired?.n)
+      .map((one) => el("p", { text: t("tour.closer", { measure: nameOf(page, one.measure, 1), count: one.paired.closer, all: one.paired.n }) })),
     el("p", { class: "small", text: t("tour.yardstick", { share: number(yardstick.share_within_percent), within: number(yardstick.within_percent) }) }),
   );
 }

@@ -37,6 +37,17 @@ export async function flush(page, code, told) {
   }
 }
 
+/** Send what waits of every tour, from wherever in the app the shopper is; what cannot go yet goes on waiting. */
+export async function flushAll(page) {
+  for (const code of Object.keys(mine().joined)) {
+    try {
+      await flush(page, code, () => {});
+    } catch (error) {
+      if (error.name !== "TourError") throw error;
+    }
+  }
+}
+
 /** Let an answer go that the service has seen, unless the person has given another one meanwhile. */
 function letGo(code, path, sent) {
   const waiting = { ...mine().joined[code]?.waiting };

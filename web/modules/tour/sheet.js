@@ -8,7 +8,8 @@ import { nameOf, shown } from "../page/ways.js";
 import { cautionList } from "../places/frame.js";
 
 const HANDS = ["fist", "cupped_hand", "palmful", "flat_palm", "thumb", "thumb_tip", "two_fingers"];
-const BLANK = 6;
+/** Lines of the empty table. */
+const BLANK = 12;
 
 /** Return the view with `refresh()`. */
 export function sheetView(lead) {
@@ -50,14 +51,16 @@ export function sheet(page, title, stops) {
     "div",
     { class: "sheet-pages" },
     el("h3", { class: "sheet-title", text: title }),
-    el("h4", { class: "sheet-head", text: t("guide.title") }),
-    el("ul", { class: "sheet-hands" }, ...guide),
-    stops.length > 0 && el("h4", { class: "sheet-head", text: t("tour.foods_held") }),
-    stops.length > 0 && foodTable(page, stops),
-    el("h4", { class: "sheet-head", text: t("tour.next_shop") }),
-    blankTable(page),
+    part(t("guide.title"), el("ul", { class: "sheet-hands" }, ...guide)),
+    stops.length > 0 && part(t("tour.foods_held"), foodTable(page, stops)),
+    part(t("tour.next_shop"), blankTable(page)),
     cautionList(page),
   );
+}
+
+/** Return a part that stays on one page of paper. */
+function part(title, body) {
+  return el("div", { class: "sheet-part" }, el("h4", { text: title }), body);
 }
 
 function foodTable(page, stops) {
