@@ -106,5 +106,7 @@ def draw_code(code: str) -> Response:
     scheme = "https" if request.args.get("scheme") == "https" else "http"
     address = f"{scheme}://{request.host}{request.root_path}/#/join/{known}"
     drawn = io.BytesIO()
-    segno.make(address, error="m", micro=False).save(drawn, kind="svg", border=4, light="#fff", svgclass=None)
+    segno.make(address, error="m", micro=False).save(
+        drawn, kind="svg", border=4, light="#fff", svgclass=None, omitsize=True
+    )
     return Response(drawn.getvalue(), mimetype="image/svg+xml")

@@ -245,7 +245,7 @@ def test_next_to_nothing_is_an_amount_and_spoils_no_number_of_the_group(walk: Wa
 
     group = walk.see().get_json()["stops"][0]["group"]
     assert (group["answers"], group["left_out"]) == (4, 0)
-    assert group["nutrients"]["energy"]["values"] == [0, 0, 300, 1_500_000]
+    assert group["nutrients"]["energy"]["values"] == [0, 2, 300, 1_500_000]
 
 
 @pytest.mark.parametrize("count", ["NaN", "Infinity", "-Infinity", "1e999", "1" + "0" * 400])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import re
 from collections.abc import Iterator
 from typing import Any
@@ -13,6 +14,7 @@ from flask.testing import FlaskClient
 from playwright.sync_api import Browser, sync_playwright
 
 from shelfcheck.service import create_app
+from tests.browser.driving import open_chromium
 from tests.test_service import problem
 
 CODE = "bamituko"
@@ -21,7 +23,7 @@ CODE = "bamituko"
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
     with sync_playwright() as playwright:
-        found = playwright.chromium.launch()
+        found = open_chromium(playwright)
         yield found
         found.close()
 
@@ -32,12 +34,14 @@ def client() -> FlaskClient:
     return create_app().test_client()
 
 
-def read(browser: Browser, picture: str, side: int = 296) -> str:
-    """Return what an independent reader sees in a picture as a browser draws it."""
-    page = browser.new_page(viewport={"width": side + 40, "height": side + 40})
+def read(browser: Browser, picture: bytes) -> str:
+    """Return what an independent reader sees in a picture as the page shows it on a dark ground."""
+    page = browser.new_page(viewport={"width": 200, "height": 200}, device_scale_factor=2)
+    source = f"data:image/svg+xml;base64,{base64.b64encode(picture).decode()}"
     try:
-        page.set_content(f"<body style='margin:20px;background:#888'>{picture}</body>")
-        page.add_style_tag(content=f"svg {{ width: {side}px; height: {side}px }}")
+        page.set_content(
+            f"<body style='margin:26px;background:#222'><img width=148 height=148 src='{source}'>"
+        )
         shot = np.frombuffer(page.screenshot(), np.uint8)
     finally:
         page.close()
@@ -61,7 +65,7 @@ def test_a_reader_sees_the_address_of_the_tour(
     response = client.get(f"/api/join/{CODE}/qr.svg{query}", headers={"Host": host})
 
     assert response.status_code == 200
-    assert read(browser, response.get_data(as_text=True)) == address
+    assert read(browser, response.data) == address
 
 
 def test_the_code_may_be_typed_with_hyphen_and_capitals(client: FlaskClient) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
@@ -16,10 +18,11 @@ from tests.tours.walking import Clock, Walk, phone, plan_json
 
 
 @pytest.fixture
-def app(url: str) -> Flask:
+def app(url: str) -> Iterator[Flask]:
     made = create_app({"db": url, "tour_makes_per_hour": 3, "wrong_codes_per_minute": 2})
     made.test_client_class = ClosingClient
-    return made
+    yield made
+    made.extensions[EXTENSION]().close()
 
 
 def test_a_bucket_empties_and_fills_again_by_the_steady_count() -> None:
