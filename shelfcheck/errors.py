@@ -109,6 +109,17 @@ class BusyError(ShelfcheckError):
     status = 503
 
 
+class TooManyError(ShelfcheckError):
+    """One address did something too often; ``wait`` says for how many seconds it should not."""
+
+    code = "too_many"
+    status = 429
+
+    def __init__(self, message: str, wait: int) -> None:
+        super().__init__(message)
+        self.wait = wait
+
+
 class StoreError(ShelfcheckError):
     """Tours cannot be read or kept just now: the database is locked, full or gone."""
 

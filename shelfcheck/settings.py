@@ -24,6 +24,8 @@ SETTINGS = (
     Setting("port", 8000, "port to listen on", 0),
     Setting("db", "", "where tours are kept, as a database URL; else a file in the user's data folder"),
     Setting("tour_days", 90, "days that a tour is kept after its last change"),
+    Setting("tour_makes_per_hour", 60, "tours that one address may make in an hour"),
+    Setting("wrong_codes_per_minute", 60, "wrong join codes that one address may send in a minute"),
     Setting("threads", 8, "requests answered at the same time"),
     Setting("max_photo_bytes", 16 * 1024 * 1024, "largest photo taken, in bytes"),
     Setting("max_json_bytes", 64 * 1024, "largest JSON request taken, in bytes"),

@@ -9,9 +9,11 @@ from typing import Any
 from flask import Response, abort, request
 from flask_smorest import Blueprint
 
+from shelfcheck.errors import NoTourError
 from shelfcheck.service.body import described, read_object
 from shelfcheck.service.language import language
-from shelfcheck.service.tour_access import store, unless_known
+from shelfcheck.service.problems import Answer, answer_to
+from shelfcheck.service.tour_access import counted, store, unless_known
 from shelfcheck.service.tour_schemas import (
     GuessedSchema,
     GuessQuery,
@@ -23,7 +25,7 @@ from shelfcheck.service.tour_schemas import (
     PractisedOneSchema,
 )
 
-_FAULTS = (HTTPStatus.NOT_FOUND, HTTPStatus.SERVICE_UNAVAILABLE)
+_FAULTS = (HTTPStatus.NOT_FOUND, HTTPStatus.TOO_MANY_REQUESTS, HTTPStatus.SERVICE_UNAVAILABLE)
 _BODY_FAULTS = (
     HTTPStatus.BAD_REQUEST,
     HTTPStatus.CONFLICT,
@@ -33,10 +35,16 @@ _BODY_FAULTS = (
     *_FAULTS,
 )
 _PHONE = {"name": "phone", "in": "query", "required": True, "schema": {"type": "string", "format": "uuid"}}
-
 _SCHEME = {"name": "scheme", "in": "query", "schema": {"enum": ["http", "https"]}}
+_PICTURE = {"200": {"description": "OK", "content": {"image/svg+xml": {"schema": {"type": "string"}}}}}
 
 blueprint = Blueprint("joining", __name__, description="Group tours, for the phones that join one.")
+
+
+@blueprint.errorhandler(NoTourError)
+def refuse_code(error: NoTourError) -> Answer:
+    """Answer a wrong code; an address that sends many is asked to wait."""
+    return answer_to(counted(error))
 
 
 @blueprint.get("/join/<code>")
@@ -87,9 +95,7 @@ def mine(code: str) -> dict[str, Any]:
 
 
 @blueprint.get("/join/<code>/qr.svg")
-@blueprint.doc(
-    parameters=[_SCHEME], responses={"200": {"description": "OK", "content": {"image/svg+xml": {}}}}
-)
+@blueprint.doc(parameters=[_SCHEME], responses=described(None, HTTPStatus.NOT_FOUND)["responses"] | _PICTURE)
 def draw_code(code: str) -> Response:
     """Draw the address at which a phone joins, as a QR code."""
     import segno
@@ -100,5 +106,7 @@ def draw_code(code: str) -> Response:
     scheme = "https" if request.args.get("scheme") == "https" else "http"
     address = f"{scheme}://{request.host}{request.root_path}/#/join/{known}"
     drawn = io.BytesIO()
-    segno.make(address, error="m", micro=False).save(drawn, kind="svg", border=4, light="#fff", svgclass=None)
+    segno.make(address, error="m", micro=False).save(
+        drawn, kind="svg", border=4, light="#fff", svgclass=None, omitsize=True
+    )
     return Response(drawn.getvalue(), mimetype="image/svg+xml")

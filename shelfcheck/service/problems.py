@@ -9,7 +9,14 @@ from flask import Flask, request
 from marshmallow import ValidationError
 from werkzeug.exceptions import HTTPException
 
-from shelfcheck.errors import BusyError, DeadLinkError, ShelfcheckError, StoreError, TourChangedError
+from shelfcheck.errors import (
+    BusyError,
+    DeadLinkError,
+    ShelfcheckError,
+    StoreError,
+    TooManyError,
+    TourChangedError,
+)
 from shelfcheck.service.language import language
 from shelfcheck.words import say
 
@@ -21,19 +28,22 @@ Answer = tuple[dict[str, object], int, dict[str, str]]
 
 def register(app: Flask) -> None:
     """Answer every error of ``app`` as JSON, in the asker's language, without a trace."""
-    app.register_error_handler(ShelfcheckError, _ours)
+    app.register_error_handler(ShelfcheckError, answer_to)
     app.register_error_handler(ValidationError, _schema)
     app.register_error_handler(HTTPException, _http)
     app.register_error_handler(Exception, _unexpected)
 
 
-def _ours(error: ShelfcheckError) -> Answer:
+def answer_to(error: ShelfcheckError) -> Answer:
+    """Return an error of ours as the service answers it."""
     return error.to_json(), error.status, _headers(error)
 
 
 def _headers(error: ShelfcheckError) -> dict[str, str]:
     if isinstance(error, (BusyError, StoreError)):
         return {"Retry-After": "5"}
+    if isinstance(error, TooManyError):
+        return {"Retry-After": str(error.wait)}
     if isinstance(error, DeadLinkError):
         return {"WWW-Authenticate": "Bearer"}
     return {"ETag": f'"{error.tour["version"]}"'} if isinstance(error, TourChangedError) else {}

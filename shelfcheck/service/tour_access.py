@@ -5,6 +5,7 @@ Nothing here loads the database's libraries before a tour is asked for.
 
 from __future__ import annotations
 
+import math
 import threading
 from collections.abc import Callable, Mapping
 from contextlib import suppress
@@ -12,13 +13,15 @@ from typing import TYPE_CHECKING, Any
 
 from flask import Response, current_app, jsonify, request
 
-from shelfcheck.errors import StoreError
+from shelfcheck.errors import NoTourError, ShelfcheckError, StoreError, TooManyError
 from shelfcheck.service.language import language
-from shelfcheck.words import LANGUAGES
+from shelfcheck.service.rates import Rate
+from shelfcheck.words import LANGUAGES, say
 
 if TYPE_CHECKING:
     from shelfcheck.tours.store import Store
 
+_MINUTE, _HOUR = 60, 60 * 60
 EXTENSION = "shelfcheck_tours"
 """The name by which an application holds its ``Opener``."""
 _KEPT_BY = "private, no-cache"
@@ -26,10 +29,15 @@ _KEPT_BY = "private, no-cache"
 
 
 class Opener:
-    """Opens the store that the settings name, once; calling it returns the store."""
+    """Opens the store that the settings name, once; calling it returns the store.
+
+    ``makes`` and ``wrong_codes`` count what each address does.
+    """
 
     def __init__(self, settings: Mapping[str, Any]) -> None:
         self._url, self._days = str(settings["db"]), int(settings["tour_days"])
+        self.makes = Rate(int(settings["tour_makes_per_hour"]), _HOUR)
+        self.wrong_codes = Rate(int(settings["wrong_codes_per_minute"]), _MINUTE)
         self._store: Store | None = None
         self._opening = threading.Lock()
 
@@ -63,8 +71,24 @@ class Opener:
 
 def store() -> Store:
     """Return the store of the application that answers this request."""
-    opener: Opener = current_app.extensions[EXTENSION]
-    return opener()
+    return _opener()()
+
+
+def count_make() -> None:
+    """Count that a tour is made.
+
+    Raises:
+        TooManyError: when the address has made as many as it may for now.
+    """
+    wait = _opener().makes.take(_address())
+    if wait:
+        raise TooManyError(say("error.too_many_tours", language(), minutes=math.ceil(wait / _MINUTE)), wait)
+
+
+def counted(error: NoTourError) -> ShelfcheckError:
+    """Return what a wrong code is answered: that it is none, or that too many came from this address."""
+    wait = _opener().wrong_codes.take(_address())
+    return TooManyError(say("error.too_many_codes", language()), wait) if wait else error
 
 
 def token() -> str:
@@ -95,6 +119,15 @@ def lang_of(raw: Mapping[str, Any]) -> str:
     """Return the language that a request's body asks for, else that of the request."""
     asked = raw.get("lang")
     return asked if isinstance(asked, str) and asked in LANGUAGES else language()
+
+
+def _opener() -> Opener:
+    found: Opener = current_app.extensions[EXTENSION]
+    return found
+
+
+def _address() -> str:
+    return request.remote_addr or ""
 
 
 def _versioned(response: Response, version: str) -> Response:

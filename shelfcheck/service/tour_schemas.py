@@ -147,14 +147,22 @@ class ErrorsSchema(Schema):
     within_percent = fields.Float(required=True)
 
 
+class PairedSchema(Schema):
+    """How many phones poured in both rounds, and how many of them came closer."""
+
+    n = fields.Integer(required=True)
+    closer = fields.Integer(required=True)
+
+
 class PracticeErrorsSchema(Schema):
-    """A measure that was practised: what it stands for, and the errors of each round."""
+    """A measure that was practised: what it stands for, the errors of each round, and who came closer."""
 
     measure = fields.String(required=True)
     unit = fields.String(required=True)
     target = fields.Float(required=True)
     before = fields.Nested(ErrorsSchema, allow_none=True, required=True)
     after = fields.Nested(ErrorsSchema, allow_none=True, required=True)
+    paired = fields.Nested(PairedSchema, required=True)
 
 
 class ReportStopSchema(Schema):

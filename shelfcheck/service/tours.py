@@ -10,7 +10,15 @@ from flask_smorest import Blueprint
 
 from shelfcheck.service.body import described, read_object
 from shelfcheck.service.language import language
-from shelfcheck.service.tour_access import has_version, lang_of, store, token, unless_known, versioned
+from shelfcheck.service.tour_access import (
+    count_make,
+    has_version,
+    lang_of,
+    store,
+    token,
+    unless_known,
+    versioned,
+)
 from shelfcheck.service.tour_schemas import (
     ChangedSchema,
     LinkSchema,
@@ -40,24 +48,39 @@ blueprint = Blueprint("tours", __name__, description="Group tours, for the perso
 
 
 @blueprint.post("/tours")
-@blueprint.doc(**described(MadeSchema, *_BODY_FAULTS, body=TourPlanSchema, status=HTTPStatus.CREATED))
+@blueprint.doc(
+    **described(
+        MadeSchema,
+        *_BODY_FAULTS,
+        HTTPStatus.TOO_MANY_REQUESTS,
+        body=TourPlanSchema,
+        status=HTTPStatus.CREATED,
+    )
+)
 def make_tour() -> Any:
     """Make a tour of a plan; the answer holds its code and, this once, its token."""
     from shelfcheck.tours import lead
     from shelfcheck.tours.plan import plan_from_json
 
     lang = language()
-    return _made(lead.make(store(), plan_from_json(read_object(), lang), lang))
+    plan = plan_from_json(read_object(), lang)
+    count_make()
+    return _made(lead.make(store(), plan, lang))
 
 
 @blueprint.post("/tours/sample")
-@blueprint.doc(**described(MadeSchema, *_BODY_FAULTS, body=SampleQuery, status=HTTPStatus.CREATED))
+@blueprint.doc(
+    **described(
+        MadeSchema, *_BODY_FAULTS, HTTPStatus.TOO_MANY_REQUESTS, body=SampleQuery, status=HTTPStatus.CREATED
+    )
+)
 def make_sample_tour() -> Any:
     """Make a tour of the sample plan, to try at once."""
     from shelfcheck.tours import lead
     from shelfcheck.tours.sample import sample_plan
 
     lang = lang_of(read_object())
+    count_make()
     return _made(lead.make(store(), sample_plan(lang), lang))
 
 
@@ -133,11 +156,15 @@ def end_tour() -> Response:
 
 
 @blueprint.post("/tours/mine/copy")
-@blueprint.doc(**_LEAD, **described(MadeSchema, *_LEAD_FAULTS, status=HTTPStatus.CREATED))
+@blueprint.doc(
+    **_LEAD, **described(MadeSchema, *_LEAD_FAULTS, HTTPStatus.TOO_MANY_REQUESTS, status=HTTPStatus.CREATED)
+)
 def copy_tour() -> Any:
     """Make a new tour of the same plan, without anybody's amounts."""
     from shelfcheck.tours import lead
 
+    lead.version(store(), token(), language())  # a dead link makes nothing
+    count_make()
     return _made(lead.copy(store(), token(), language()))
 
 

@@ -68,7 +68,7 @@ def enter(store: Store, code: str, raw: Mapping[str, Any], lang: str = DEFAULT) 
     with store.writing(lang) as db:
         tour = tour_of_code(db, code, lang, lock=True)
         if joined_phone(store, db, tour, phone, lang)[1]:
-            touch(db, tour, store.now, phones=False)
+            touch(store, db, tour, phones=False)
 
 
 def guess(
@@ -100,7 +100,7 @@ def guess(
         db.execute(added)
         stop.shown = stop.shown or late
         touch_stop(stop)
-        touch(db, tour, store.now, phones=late)
+        touch(store, db, tour, phones=late)
     return _said(sent.amount, sent.hands, late=late)
 
 
@@ -118,7 +118,7 @@ def practise(store: Store, code: str, raw: Mapping[str, Any], lang: str = DEFAUL
         added = store.insert(Practice).values(phone_id=row.id, **poured._asdict())
         keys = ["phone_id", "round", "measure"]
         db.execute(added.on_conflict_do_update(index_elements=keys, set_={"measured": poured.measured}))
-        touch(db, tour, store.now, phones=False)
+        touch(store, db, tour, phones=False)
     found: dict[str, Any] = poured._asdict()
     return found
 

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from contextlib import suppress
 
-from sqlalchemy import delete
+from sqlalchemy import delete, select
 
 from shelfcheck.errors import StoreError
 from shelfcheck.tours.store import Store
 from shelfcheck.tours.tables import Tour
 
-_DAY = 24 * 60 * 60
 _HOUR = 60 * 60
 
 
@@ -20,8 +19,11 @@ def sweep(store: Store) -> None:
     Raises:
         StoreError: when the database does not answer.
     """
+    old = Tour.changed_at < store.calendar.outdated()
     with store.writing() as db:
-        db.execute(delete(Tour).where(Tour.changed_at < store.now - store.days * _DAY))
+        for tour in db.scalars(select(Tour.id).where(old)).all():
+            if not store.calendar.is_fresh(tour):
+                db.execute(delete(Tour).where(Tour.id == tour, old))  # another may have changed it by now
 
 
 def tidy(store: Store) -> None:

@@ -20,6 +20,7 @@ from shelfcheck.words import DEFAULT, say
 
 State = Literal["waiting", "open", "revealed", "closed"]
 STATES: tuple[State, ...] = ("waiting", "open", "revealed", "closed")
+_TOUR_PARTS = ("title", "lang", "meal_carbohydrate_g", "show_plan")
 
 
 class Made(NamedTuple):
@@ -59,6 +60,9 @@ def replace(
 ) -> dict[str, Any]:
     """Put ``plan`` in the place of the tour's own; stops with an id stay, those left out go.
 
+    A plan that the tour has already is no change, whatever version it was made from: it was sent again
+    because its answer got lost.
+
     Args:
         store: where the tour is kept.
         token: what opens it.
@@ -73,12 +77,13 @@ def replace(
     with store.writing(lang) as db:
         tour = tour_of_token(db, token, lang, lock=True)
         fresh = fits(lead_version(tour))
+        taken = fresh or _has(db, tour, plan)
         if fresh:
             _apply(db, tour, plan, lang)
             if db.new or db.deleted or any(db.is_modified(row) for row in db.dirty):
-                touch(db, tour, store.now, phones=True)
+                touch(store, db, tour, phones=True)
     now = read(store, token, lang)
-    if not fresh:
+    if not taken:
         raise TourChangedError(say("error.tour_changed", lang), now)
     return now
 
@@ -98,7 +103,7 @@ def set_state(store: Store, token: str, stop_id: int, state: State, lang: str = 
                 raise StopShownError(say("error.stop_shown", lang))
             stop.state = state
             stop.shown = stop.shown or (state == "revealed" and _is_answered(db, stop))
-            touch(db, tour, store.now, phones=True)
+            touch(store, db, tour, phones=True)
     return read(store, token, lang)
 
 
@@ -116,7 +121,7 @@ def renew_link(store: Store, token: str, lang: str = DEFAULT) -> str:
     with store.writing(lang) as db:
         tour = tour_of_token(db, token, lang, lock=True)
         tour.token_hash = token_hash(fresh)
-        touch(db, tour, store.now, phones=False)
+        touch(store, db, tour, phones=False)
     return fresh
 
 
@@ -126,7 +131,7 @@ def end(store: Store, token: str, lang: str = DEFAULT) -> dict[str, Any]:
         tour = tour_of_token(db, token, lang, lock=True)
         if not tour.ended:
             tour.ended = True
-            touch(db, tour, store.now, phones=True)
+            touch(store, db, tour, phones=True)
     return read(store, token, lang)
 
 
@@ -145,7 +150,25 @@ def _with_free_code(store: Store, db: Session, plan: TourPlan, token: str) -> To
         added = added.on_conflict_do_nothing(index_elements=[Tour.code])
         tour = db.scalars(added.returning(Tour)).one_or_none()
         if tour is not None:
+            store.calendar.note(tour.id)
             return tour
+
+
+def _has(db: Session, tour: Tour, plan: TourPlan) -> bool:
+    """Tell whether the tour's plan is this one; a stop that was sent as new may have its id by now."""
+    stops = stops_of(db, tour)
+    return (
+        all(getattr(tour, part) == getattr(plan, part) for part in _TOUR_PARTS)
+        and len(stops) == len(plan.stops)
+        and all(
+            _is(stop, each, place) for place, (stop, each) in enumerate(zip(stops, plan.stops, strict=True))
+        )
+    )
+
+
+def _is(stop: Stop, plan: StopPlan, place: int) -> bool:
+    same = all(getattr(stop, part) == value for part, value in _parts(plan, place).items())
+    return same and plan.id in (None, stop.id)
 
 
 def _apply(db: Session, tour: Tour, plan: TourPlan, lang: str) -> None:
@@ -154,7 +177,7 @@ def _apply(db: Session, tour: Tour, plan: TourPlan, lang: str) -> None:
     if strange:
         faults = {f"stops.{place}.id": say("fault.stop_id", lang) for place in strange}
         raise InvalidInputError(say("error.request_faults", lang), faults)
-    for part in ("title", "lang", "meal_carbohydrate_g", "show_plan"):
+    for part in _TOUR_PARTS:
         setattr(tour, part, getattr(plan, part))
     for place, each in enumerate(plan.stops):
         if each.id is None:

@@ -28,6 +28,13 @@ class Poured(NamedTuple):
     measured: float
 
 
+class Pour(NamedTuple):
+    """What one phone's owner poured; ``phone`` is only to find the two rounds of one pair."""
+
+    phone: int
+    poured: Poured
+
+
 class Errors(NamedTuple):
     """The errors of ``n`` pours in per cent; ``within`` is the share that came near enough, in per cent."""
 
@@ -77,22 +84,31 @@ def errors_of(measured: Sequence[float], target: float) -> Errors:
     return Errors(len(signed), absolute, statistics.median(signed), near / len(signed) * 100)
 
 
-def practice_to_json(pours: Iterable[Poured]) -> list[dict[str, Any]]:
-    """Return the errors of each measure that was practised, before and after."""
-    by_measure: dict[str, dict[str, list[float]]] = {}
-    for pour in pours:
-        rounds = by_measure.setdefault(pour.measure, {turn: [] for turn in ROUNDS})
-        rounds[pour.round].append(pour.measured)
+def practice_to_json(pours: Iterable[Pour]) -> list[dict[str, Any]]:
+    """Return the errors of each measure that was practised, before and after, and how many came closer."""
+    by_measure: dict[str, dict[str, dict[int, float]]] = {}
+    for phone, poured in pours:
+        rounds = by_measure.setdefault(poured.measure, {turn: {} for turn in ROUNDS})
+        rounds[poured.round][phone] = poured.measured
     return [
         {
             "measure": name,
             "unit": target_of(name).dimension,
             "target": target_of(name).amount,
-            **{turn: _told(by_measure[name][turn], target_of(name).amount) for turn in ROUNDS},
+            **{turn: _told([*rounds[turn].values()], target_of(name).amount) for turn in ROUNDS},
+            "paired": paired(rounds["before"], rounds["after"], target_of(name).amount),
         }
         for name in measures()
-        if name in by_measure
+        for rounds in [by_measure.get(name)]
+        if rounds
     ]
+
+
+def paired(before: Mapping[int, float], after: Mapping[int, float], target: float) -> dict[str, int]:
+    """Return how many phones poured in both rounds, and how many of them came closer to ``target``."""
+    both = before.keys() & after.keys()
+    closer = sum(abs(after[phone] - target) < abs(before[phone] - target) for phone in both)
+    return {"n": len(both), "closer": closer}
 
 
 def yardstick() -> dict[str, Any]:

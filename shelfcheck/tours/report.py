@@ -11,7 +11,7 @@ from sqlalchemy import select
 
 from shelfcheck.amounts import measure_words
 from shelfcheck.tours.codes import shown_code
-from shelfcheck.tours.practice import ROUNDS, Poured, practice_to_json, yardstick
+from shelfcheck.tours.practice import ROUNDS, Pour, Poured, practice_to_json, yardstick
 from shelfcheck.tours.rows import phones_of, stops_of, tour_of_token
 from shelfcheck.tours.store import Store
 from shelfcheck.tours.tables import Phone, Practice
@@ -32,6 +32,7 @@ _COLUMNS = (
     "absolute",
     "signed",
     "within",
+    "closer",
 )
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 """What makes a spreadsheet take a cell for a formula (OWASP, CSV injection)."""
@@ -70,7 +71,11 @@ def make_report(store: Store, token: str, lang: str = DEFAULT) -> Report:
                 | {"group": group_of(store, db, stop)}
                 for stop in stops_of(db, tour)
             ),
-            tuple(practice_to_json(Poured(row.round, row.measure, row.measured) for row in poured)),
+            tuple(
+                practice_to_json(
+                    Pour(row.phone_id, Poured(row.round, row.measure, row.measured)) for row in poured
+                )
+            ),
         )
 
 
@@ -115,6 +120,8 @@ def _rows(report: Report, lang: str) -> Iterator[Row]:
             for turn in ROUNDS
             if (told := each[turn])
         )
+        if each["paired"]["n"]:
+            yield head | {"round": say("report.both", lang), **each["paired"]}
 
 
 def _group_rows(group: dict[str, Any], lang: str) -> Iterator[Row]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sqlalchemy import Select, func, select
+from sqlalchemy import Select, case, func, select
 from sqlalchemy.orm import Session
 
 from shelfcheck import data
@@ -85,12 +85,17 @@ def phones_of(db: Session, tour: Tour) -> int:
     return db.scalar(select(func.count()).select_from(Phone).where(Phone.tour_id == tour.id)) or 0
 
 
-def touch(db: Session, tour: Tour, now: int, *, phones: bool) -> None:
-    """Count a change of the tour, in the same transaction; ``phones`` when they can see it."""
+def touch(store: Store, db: Session, tour: Tour, *, phones: bool) -> None:
+    """Count a change of the tour, in the same transaction; ``phones`` when they can see it.
+
+    The time of its last change never goes back, even where the clock does.
+    """
     tour.version = Tour.version + 1  # an expression: the database counts
     if phones:
         tour.phone_version = Tour.phone_version + 1
-    tour.changed_at = now
+    now = store.now
+    tour.changed_at = case((Tour.changed_at < now, now), else_=Tour.changed_at)
+    store.calendar.note(tour.id)
     db.flush()
 
 

@@ -23,6 +23,7 @@ from sqlalchemy.orm import Session
 
 from shelfcheck.errors import StoreError
 from shelfcheck.tours import migrations
+from shelfcheck.tours.calendar import Calendar
 from shelfcheck.tours.tables import Base
 from shelfcheck.words import DEFAULT, say
 
@@ -42,6 +43,7 @@ class Store:
         url: a database URL; empty for the file ``shelfcheck.db`` in the user's data folder.
         days: how long a tour is kept after its last change.
         clock: tells the time in seconds since 1970.
+        steady: tells seconds that no change of the clock touches.
         wait_seconds: the longest wait for another writer.
 
     Raises:
@@ -53,10 +55,11 @@ class Store:
         url: str,
         days: int = 90,
         clock: Callable[[], float] = time.time,
+        steady: Callable[[], float] = time.monotonic,
         wait_seconds: float = _WAIT_SECONDS,
     ) -> None:
         self.days = days
-        self.clock = clock
+        self.calendar = Calendar(clock, steady, days)
         self.swept_at = 0
         self._wait = wait_seconds
         self._url = _read_url(url)
@@ -71,7 +74,7 @@ class Store:
     @property
     def now(self) -> int:
         """The time in whole seconds since 1970."""
-        return int(self.clock())
+        return self.calendar.now
 
     @contextmanager
     def reading(self, lang: str = DEFAULT) -> Iterator[Session]:

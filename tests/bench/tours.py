@@ -1,7 +1,9 @@
-"""A tour of many phones on a real service: ``python -m tests.bench.tours [--kill]``.
+"""A tour of many phones on a real service: ``python -m tests.bench.tours [--kill | --replicas | --events]``.
 
-200 phones ask for the tour every 2 seconds and all answer within 10. Printed for each database: answers
-lost and doubled, and how long requests took. With ``--kill`` the service is killed 20 times (kill -9) during
+200 phones ask for the tour every 2 seconds and all answer within 10, while the educator's screen shows how
+many did; then she reveals. Printed for each database: answers lost and doubled, requests failed, and how long
+they took. ``--replicas`` puts two services on one PostgreSQL behind a balancer. ``--events`` holds asking
+with the version against server-sent events. With ``--kill`` the service is killed 20 times (kill -9) during
 a tour of 50 phones, which send each answer until it is acknowledged; every acknowledged answer must be there
 afterwards.
 """
@@ -11,134 +13,138 @@ from __future__ import annotations
 import argparse
 import contextlib
 import http.client
-import json
 import os
 import random
-import signal
 import statistics
-import subprocess
 import sys
-import tempfile
 import threading
 import time
 import uuid
-from collections.abc import Iterator
-from pathlib import Path
+from collections.abc import Callable
+from functools import partial
 from typing import Any
 
-from tests.making import ROOT
-from tests.test_serve import free_port
-from tests.tours.postgres import Postgres
+from tests.bench import events
+from tests.bench.tour_service import Replicas, Service, Tour, databases
 
 _PHONES, _POLL_SECONDS, _ANSWER_SECONDS = 200, 2.0, 10.0
 _KILL_PHONES, _KILLS = 50, 20
 _KILLED_FOR = 1.5
+_NEWS_SECONDS = 15.0
+"""How long a watcher waits for the reveal."""
 
 
-class Service:
-    """The service under waitress in a process of its own, which can be killed and started again."""
-
-    def __init__(self, url: str) -> None:
-        self.port = free_port()
-        self._url = url
-        self.start()
-
-    def start(self) -> None:
-        command = [sys.executable, "-m", "shelfcheck", "serve", "--port", str(self.port), "--db", self._url]
-        self._process = subprocess.Popen(
-            command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, cwd=ROOT
-        )
-        deadline = time.monotonic() + 60
-        while time.monotonic() < deadline:
-            with contextlib.suppress(OSError, http.client.HTTPException):
-                if self.ask("GET", "/api/health")[0] == 200:
-                    return
-            time.sleep(0.05)
-        raise RuntimeError("the service did not start")
-
-    def kill(self) -> None:
-        self._process.send_signal(signal.SIGKILL)
-        self._process.wait()
-
-    def ask(
-        self, method: str, path: str, body: Any = None, headers: dict[str, str] | None = None
-    ) -> tuple[int, Any, str]:
-        """Return the status, the content and the ETag of an answer."""
-        connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=30)
-        try:
-            sent = None if body is None else json.dumps(body)
-            given = {"Content-Type": "application/json"} if sent else {}
-            connection.request(method, path, sent, given | (headers or {}))
-            answer = connection.getresponse()
-            content = answer.read()
-            return answer.status, json.loads(content) if content else None, answer.headers.get("ETag", "")
-        finally:
-            connection.close()
-
-
-class Tour:
-    """A sample tour on a service, led and joined."""
+class Class:
+    """What phones and the educator's screen do at one stop, and what came of it."""
 
     def __init__(self, service: Service) -> None:
-        self.service = service
-        _, made, _ = service.ask("POST", "/api/tours/sample", {"lang": "en"})
-        self.code, self._lead = made["code"], {"Authorization": f"Bearer {made['token']}"}
-        self.stops = [stop["id"] for stop in made["tour"]["stops"]]
+        self.service, self.tour = service, Tour(service)
+        self.stop = self.tour.stops[0]
+        self.tour.state(self.stop, "open")
+        self.polls: list[float] = []
+        self.answers: list[float] = []
+        self.live: list[float] = []
+        self.news: list[float] = []
+        self.failed: list[str] = []
+        self.revealed_at = 0.0
 
-    def state(self, stop: int, state: str) -> None:
-        path = f"/api/tours/mine/stops/{stop}/state"
-        self.service.ask("POST", path, {"state": state}, self._lead)
+    def run(self, watch: Callable[[int, float], None]) -> None:
+        """Let all phones answer and ``watch``, and the educator look on and reveal."""
+        self.start = time.monotonic() + 1
+        threads = [threading.Thread(target=self.answer, args=(number,)) for number in range(_PHONES)]
+        threads += [threading.Thread(target=watch, args=(number, self.start)) for number in range(_PHONES)]
+        threads.append(threading.Thread(target=self.lead))
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join()
 
-    def guess(self, phone: str, stop: int, count: float, *, measure: str = "fist") -> int:
-        body = {"phone": phone, "count": count, "measure": measure}
-        return self.service.ask("PUT", f"/api/join/{self.code}/stops/{stop}/guess", body)[0]
+    def answer(self, number: int) -> None:
+        time.sleep(self.start - time.monotonic() + random.Random(number).uniform(0, _ANSWER_SECONDS))
+        phone = str(uuid.uuid4())
+        self.timed(self.answers, lambda: (self.tour.guess(phone, self.stop, 0.25 * (1 + number)), None, ""))
 
-    def now(self) -> Any:
-        return self.service.ask("GET", "/api/tours/mine", None, self._lead)[1]
+    def poll(self, number: int, start: float) -> None:
+        """Ask every 2 seconds with the version that the phone has, until the reveal is seen."""
+        asked, tag, seen = start + random.Random(-number).uniform(0, _POLL_SECONDS), "", False
+        while not seen and asked < start + _ANSWER_SECONDS + _NEWS_SECONDS:
+            time.sleep(max(0.0, asked - time.monotonic()))
+            found = self.timed(self.polls, partial(self.tour.see, tag))
+            if found is not None:
+                tag = found[2] or tag
+                seen = found[0] == 200 and found[1]["stops"][0]["state"] == "revealed"
+            asked += _POLL_SECONDS
+        if seen:
+            self.news.append(time.monotonic() - self.revealed_at)
 
+    def stream(self, _number: int, start: float) -> None:
+        """Hold a stream of server-sent events until the reveal is seen."""
+        if events.watch(self.tour, start + _ANSWER_SECONDS + _NEWS_SECONDS):
+            self.news.append(time.monotonic() - self.revealed_at)
+        else:
+            self.failed.append("stream")
 
-def class_of_phones(url: str) -> str:
-    """Run a class of phones and return what came of it, in one line."""
-    service = Service(url)
-    try:
-        tour = Tour(service)
-        stop = tour.stops[0]
-        tour.state(stop, "open")
-        polls: list[float] = []
-        answers: list[float] = []
-        failed: list[str] = []
-        start = time.monotonic() + 1
+    def lead(self) -> None:
+        """Look on as the educator's screen does, and reveal."""
+        asked, tag = self.start, ""
+        while asked < self.start + _ANSWER_SECONDS + _POLL_SECONDS:
+            time.sleep(max(0.0, asked - time.monotonic()))
+            found = self.timed(self.live, partial(self.tour.live, tag))
+            tag = found[2] if found else tag
+            asked += _POLL_SECONDS
+        self.revealed_at = time.monotonic()
+        self.tour.state(self.stop, "revealed")
 
-        def walk(number: int) -> None:
-            rng, phone, tag = random.Random(number), str(uuid.uuid4()), ""
-            said_at, asked = start + rng.uniform(0, _ANSWER_SECONDS), start + rng.uniform(0, _POLL_SECONDS)
-            said = False
-            while asked < start + _ANSWER_SECONDS + 2 * _POLL_SECONDS:
-                due = min(asked, said_at) if not said else asked
-                time.sleep(max(0.0, due - time.monotonic()))
-                begun = time.perf_counter()
-                if due == said_at and not said:
-                    status = tour.guess(phone, stop, 0.25 * (1 + number))
-                    answers.append(time.perf_counter() - begun)
-                    said = True
-                else:
-                    status, _, tag = service.ask(
-                        "GET", f"/api/join/{tour.code}", None, {"If-None-Match": tag} if tag else None
-                    )
-                    polls.append(time.perf_counter() - begun)
-                    asked += _POLL_SECONDS
-                if status not in (200, 304):
-                    failed.append(str(status))
+    def timed(
+        self, times: list[float], ask: Callable[[], tuple[int, Any, str]]
+    ) -> tuple[int, Any, str] | None:
+        begun = time.perf_counter()
+        try:
+            found = ask()
+        except (OSError, http.client.HTTPException) as error:
+            self.failed.append(type(error).__name__)
+            return None
+        times.append(time.perf_counter() - begun)
+        if found[0] not in (200, 304):
+            self.failed.append(str(found[0]))
+        return found
 
-        _all_at_once([threading.Thread(target=walk, args=(number,)) for number in range(_PHONES)])
-        tour.state(stop, "revealed")
-        group = tour.now()["stops"][0]["group"]
+    def kept(self) -> str:
+        """Return how many answers were lost, doubled, and how many requests failed."""
+        group = self.tour.now()["stops"][0]["group"]
         got = group["amounts"][0]["values"] if group["amounts"] else []
         wanted = [round(0.25 * (1 + number), 2) for number in range(_PHONES)]
         lost, doubled = len(set(wanted) - set(got)), len(got) - len(set(got))
+        return f"lost {lost}, doubled {doubled}, failed {len(self.failed)}"
+
+
+def class_of_phones(url: str, kind: type[Service] = Service) -> str:
+    """Run a class of phones and return what came of it, in one line."""
+    service = kind(url)
+    try:
+        done = Class(service)
+        done.run(done.poll)
         return (
-            f"{_PHONES} phones: lost {lost}, doubled {doubled}, failed {len(failed)}; "
-            f"{len(answers)} answers {_times(answers)}; {len(polls)} polls {_times(polls)}"
+            f"{_PHONES} phones: {done.kept()}; {len(done.answers)} answers {_times(done.answers)}; "
+            f"{len(done.polls)} polls {_times(done.polls)}; "
+            f"live view at most {max(done.live) * 1000:.0f} ms; reveal seen {_times(done.news)}"
+        )
+    finally:
+        service.kill()
+
+
+def watched(url: str, threads: int, *, stream: bool) -> str:
+    """Run a class that watches by streams or by asking, on the same server with so many threads."""
+    service = Service(url, "-m", "tests.bench.events", "{port}", url, str(threads))
+    try:
+        done = Class(service)
+        used = service.burden()[0]
+        done.run(done.stream if stream else done.poll)
+        seconds, memory = service.burden()
+        return (
+            f"{_PHONES} watchers, {threads} threads: {done.kept()}; answers {_times(done.answers)}; "
+            f"{len(done.news)} saw the reveal {_times(done.news)}; "
+            f"processor {seconds - used:.1f} s, memory {memory:.0f} MB"
         )
     finally:
         service.kill()
@@ -194,39 +200,38 @@ def killed(url: str) -> str:
         service.kill()
 
 
-def _all_at_once(threads: list[threading.Thread]) -> None:
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
-
-
 def _times(seconds: list[float]) -> str:
+    if len(seconds) < 2:
+        return "never"
     cuts = statistics.quantiles(seconds, n=100)
     p50, p95, p99 = (round(cuts[place] * 1000) for place in (49, 94, 98))
     return f"p50 {p50} ms, p95 {p95} ms, p99 {p99} ms"
 
 
-@contextlib.contextmanager
-def _databases() -> Iterator[dict[str, str]]:
-    """Give the URL of a new database of each kind, both as safe as in earnest."""
-    server = Postgres(safe=True)
-    try:
-        with tempfile.TemporaryDirectory() as folder:
-            yield {"SQLite": f"sqlite:///{Path(folder) / 'tours.db'}", "PostgreSQL": server.make("tours")}
-    finally:
-        server.remove()
-
-
 def main() -> int:
-    """Print one line for each database."""
+    """Print one line for each run."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--kill", action="store_true", help="kill the service during the tour")
-    run = killed if parser.parse_args().kill else class_of_phones
+    which = parser.add_mutually_exclusive_group()
+    which.add_argument("--kill", action="store_true", help="kill the service during the tour")
+    which.add_argument("--replicas", action="store_true", help="two services on one PostgreSQL")
+    which.add_argument("--events", action="store_true", help="asking against server-sent events")
+    asked = parser.parse_args()
     os.environ.setdefault("OMP_THREAD_LIMIT", "1")
-    with _databases() as urls:
-        for kind, url in urls.items():
-            sys.stdout.write(f"{kind}: {run(url)}\n")
+    with databases() as urls:
+        postgres, many = urls["PostgreSQL"], events.THREADS + _PHONES
+        runs: dict[str, Callable[[], str]] = {
+            kind: lambda url=url: (killed if asked.kill else class_of_phones)(url)  # type: ignore[misc]
+            for kind, url in urls.items()
+        }
+        if asked.replicas:
+            runs = {"two services, PostgreSQL": lambda: class_of_phones(postgres, Replicas)}
+        if asked.events:
+            runs = {
+                "asking": lambda: watched(postgres, events.THREADS, stream=False),
+                "events": lambda: watched(postgres, many, stream=True),
+            }
+        for name, run in runs.items():
+            sys.stdout.write(f"{name}: {run()}\n")
             sys.stdout.flush()
     return 0
 

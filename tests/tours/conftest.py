@@ -63,7 +63,7 @@ def clock() -> Clock:
 
 @pytest.fixture
 def store(url: str, clock: Clock) -> Iterator[Store]:
-    found = Store(url, clock=clock, wait_seconds=10)
+    found = Store(url, clock=clock, steady=clock, wait_seconds=10)
     yield found
     found.close()
 

@@ -210,6 +210,11 @@ def test_a_late_answer_alone_keeps_a_food_from_opening_again(walk: Walk) -> None
         (amount(-1), "bad_amount", {"count"}),
         (amount(0), "bad_amount", {"count"}),
         (amount(10_001), "bad_amount", {"count"}),
+        (amount(1e308), "bad_amount", {"count"}),
+        ({"count": True, "measure": "fist"}, "invalid_input", {"count"}),
+        ({"count": [2], "measure": "fist"}, "invalid_input", {"count"}),
+        ({"count": {"a": 1}, "measure": ["fist"]}, "invalid_input", {"count", "measure"}),
+        (amount(2, "fist" * 5000), "unknown_measure", {"measure"}),
         ({"measure": "fist"}, "invalid_input", {"count"}),
         ({"count": "2", "measure": 5}, "invalid_input", {"count", "measure"}),
         (amount(2, "bucket"), "unknown_measure", {"measure"}),
@@ -230,6 +235,52 @@ def test_an_amount_that_cannot_be_is_named(
 
     assert set(problem(walk.guess(phone(), said), 422, code)) == fields
     assert walk.tour()["phones"] == 0
+
+
+def test_next_to_nothing_is_an_amount_and_spoils_no_number_of_the_group(walk: Walk) -> None:
+    walk.state("open")
+    for count in (1e-308, 0.01, 2, 10_000):
+        assert walk.guess(phone(), amount(count)).status_code == 200
+    walk.state("revealed")
+
+    group = walk.see().get_json()["stops"][0]["group"]
+    assert (group["answers"], group["left_out"]) == (4, 0)
+    assert group["nutrients"]["energy"]["values"] == [0, 2, 300, 1_500_000]
+
+
+@pytest.mark.parametrize("count", ["NaN", "Infinity", "-Infinity", "1e999", "1" + "0" * 400])
+def test_a_count_that_no_database_holds_is_named(walk: Walk, count: str) -> None:
+    walk.state("open")
+    body = f'{{"phone": "{phone()}", "measure": "fist", "count": {count}}}'
+    path = f"/api/join/{walk.code}/stops/{walk.stop()}/guess"
+    response = walk.client.put(path, data=body, content_type="application/json")
+
+    assert response.status_code == 422, response.get_json()
+    assert set(response.get_json()["error"]["fields"]) == {"count"}
+    assert walk.tour()["phones"] == 0
+
+
+@pytest.mark.parametrize("lang", LANGUAGES)
+def test_an_ended_tours_code_takes_nothing_more_and_says_so(walk: Walk, lang: str) -> None:
+    who = phone()
+    walk.state("open")
+    walk.guess(who, amount(1))
+    stop = walk.stop()
+    walk.lead("POST", "/end")
+    path, client = f"/api/join/{walk.code}", walk.client
+    pour = {"phone": who, "round": "before", "measure": "fist", "measured": 250}
+
+    for response in (
+        client.get(f"{path}?lang={lang}"),
+        client.get(f"{path}/mine?phone={who}&lang={lang}"),
+        client.put(f"{path}/phone?lang={lang}", json={"phone": phone()}),
+        client.put(f"{path}/stops/{stop}/guess?lang={lang}", json={"phone": who} | amount(2)),
+        client.put(f"{path}/practice?lang={lang}", json=pour),
+    ):
+        problem(response, 404, "no_tour")
+        assert ("código" in response.get_json()["error"]["message"]) is (lang == "es")
+    now = walk.tour()
+    assert (now["phones"], now["practised"]["before"], now["stops"][0]["answered"]) == (1, 0, 1)
 
 
 def test_own_hands_count_and_are_all_that_is_kept_of_them(walk: Walk, store: Store) -> None:

@@ -219,6 +219,96 @@ def test_the_same_plan_again_is_no_change(walk: Walk) -> None:
     assert walk.replace(document(tour)).get_json() == tour
 
 
+def test_a_plan_sent_again_because_its_answer_got_lost_is_taken_once(walk: Walk) -> None:
+    old = walk.tour()
+    plan = document(old) | {"title": "New"}
+    plan["stops"] = [stop_json("Fresh"), *plan["stops"][1:]]
+    first = walk.replace(plan, old["version"])
+    again = walk.replace(plan, old["version"])
+    assert (again.status_code, again.get_json()) == (200, first.get_json())
+    assert again.headers["ETag"] == first.headers["ETag"]
+
+    walk.state("open")  # what came between stays
+    now = walk.replace(plan, old["version"])
+    assert (now.status_code, now.get_json()) == (200, walk.tour())
+    assert now.get_json()["stops"][0]["state"] == "open"
+    assert len(now.get_json()["stops"]) == 5
+
+
+@pytest.mark.parametrize("part", ["title", "meal", "name", "panel", "order", "left out", "one more", "id"])
+def test_a_plan_that_differs_in_anything_is_not_taken_for_one_sent_again(walk: Walk, part: str) -> None:
+    old = walk.tour()
+    plan = document(walk.replace(document(old) | {"title": "New"}).get_json())
+    stops = plan["stops"]
+    if part == "title":
+        plan["title"] = "Newer"
+    elif part == "meal":
+        plan["meal_carbohydrate_g"] = 61
+    elif part == "name":
+        stops[2]["name"] = "Other"
+    elif part == "panel":
+        stops[2]["panel"]["nutrients"]["energy"]["value"] += 10
+    elif part == "order":
+        stops.reverse()
+    elif part == "left out":
+        stops.pop()
+    elif part == "one more":
+        stops.append(stop_json())
+    else:
+        stops[0]["id"], stops[1]["id"] = stops[1]["id"], stops[0]["id"]
+
+    response = walk.replace(plan, old["version"])
+    assert response.status_code == 409
+    assert response.get_json()["tour"] == walk.tour()
+
+
+def test_what_one_window_opens_the_other_cannot_undo_by_saving(walk: Walk) -> None:
+    old = walk.tour()
+    walk.state("open")
+    walk.guess(phone())
+
+    refused = walk.replace(document(old) | {"title": "Other window"}, old["version"])
+    assert refused.status_code == 409
+    stop = refused.get_json()["tour"]["stops"][0]
+    assert (stop["state"], stop["answered"]) == ("open", 1)
+
+
+def test_windows_that_press_and_save_at_once_lose_no_press(store: Store) -> None:
+    made = lead.make(store, plan_from_json(plan_json(*[stop_json(f"Stop {n}") for n in range(6)])))
+    stops, start = [stop["id"] for stop in made.tour["stops"]], threading.Barrier(14)
+    failed: list[BaseException] = []
+
+    def press(stop: int) -> None:
+        start.wait()
+        try:
+            lead.set_state(store, made.token, stop, "open")
+        except BaseException as error:  # noqa: BLE001 - a thread's error must be seen
+            failed.append(error)
+
+    def save(number: int) -> None:
+        plan = plan_from_json(document(made.tour) | {"title": f"Window {number}"})
+        start.wait()
+        try:
+            lead.replace(store, made.token, plan, lambda now: now == made.tour["version"])
+        except errors.TourChangedError:
+            pass
+        except BaseException as error:  # noqa: BLE001 - as above
+            failed.append(error)
+
+    threads = [threading.Thread(target=press, args=(stop,)) for stop in stops * 2]
+    threads += [threading.Thread(target=save, args=(number,)) for number in range(2)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+
+    assert failed == []
+    now = lead.read(store, made.token)
+    assert {stop["state"] for stop in now["stops"]} == {"open"}
+    saved = now["title"] != made.tour["title"]
+    assert now["version"].endswith(f"-{1 + len(stops) + saved}")  # each press once, however often it came
+
+
 def test_of_windows_that_save_at_once_one_wins(store: Store) -> None:
     made = lead.make(store, plan_from_json(plan_json()))
     version, results = made.tour["version"], []

@@ -8,7 +8,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shelfcheck.errors import InvalidInputError
-from shelfcheck.tours.practice import Poured, errors_of, poured_from, practice_to_json, yardstick
+from shelfcheck.tours.practice import (
+    Pour,
+    Poured,
+    errors_of,
+    paired,
+    poured_from,
+    practice_to_json,
+    yardstick,
+)
 
 
 @given(st.lists(st.floats(12, 4800), min_size=1, max_size=40))
@@ -29,11 +37,11 @@ def test_a_quarter_off_is_still_near() -> None:
 def test_each_measure_is_told_before_and_after_in_the_order_of_the_table() -> None:
     told = practice_to_json(
         [
-            Poured("after", "thumb", 15),
-            Poured("before", "fist", 360),
-            Poured("before", "fist", 300),
-            Poured("after", "fist", 240),
-            Poured("before", "palmful", 56),
+            Pour(1, Poured("after", "thumb", 15)),
+            Pour(1, Poured("before", "fist", 360)),
+            Pour(2, Poured("before", "fist", 300)),
+            Pour(1, Poured("after", "fist", 240)),
+            Pour(2, Poured("before", "palmful", 56)),
         ]
     )
 
@@ -49,8 +57,17 @@ def test_each_measure_is_told_before_and_after_in_the_order_of_the_table() -> No
         "within_percent": 50,
     }
     assert told[0]["after"]["median_absolute_percent"] == 0
+    assert [row["paired"] for row in told] == [{"n": 1, "closer": 1}, *[{"n": 0, "closer": 0}] * 2]
     assert told[1]["after"] is None
     assert told[2]["before"] is None
+
+
+def test_only_phones_of_both_rounds_are_paired_and_as_far_off_as_before_is_not_closer() -> None:
+    before = {1: 360.0, 2: 200.0, 3: 240.0, 4: 300.0, 5: 100.0}
+    after = {1: 260.0, 2: 280.0, 3: 240.0, 4: 120.0, 6: 240.0}
+
+    assert paired(before, after, 240) == {"n": 4, "closer": 1}
+    assert paired({}, after, 240) == paired(before, {}, 240) == {"n": 0, "closer": 0}
 
 
 @pytest.mark.parametrize(

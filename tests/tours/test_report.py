@@ -58,6 +58,7 @@ def test_the_report_has_every_stop_and_the_errors_of_practice(walked: Walk) -> N
                 "median_signed_percent": 1,
                 "within_percent": 100,
             },
+            "paired": {"n": 3, "closer": 2},
         }
     ]
     assert report["yardstick"]["share_within_percent"] == 80
@@ -80,8 +81,9 @@ def test_the_table_says_the_same(walked: Walk) -> None:
     assert calories["label serving"] == "150.0"
     fists = next(row for row in rows if row["what"] == "fists")
     assert (fists["middle"], fists["label serving"]) == ("2.5", "1.0")
-    before, after = (row for row in rows if row["part"] == "practice")
-    assert (before["round"], after["round"]) == ("before", "after")
+    before, after, both = (row for row in rows if row["part"] == "practice")
+    assert (before["round"], after["round"], both["round"]) == ("before", "after", "both rounds")
+    assert (both["answers"], both["came closer"], both["middle error with sign, %"]) == ("3", "2", "")
     assert before["share within 25 %, %"] == "33.3"
 
 

@@ -12,6 +12,7 @@ from flask import Flask
 
 from shelfcheck.service import create_app
 from shelfcheck.service.tour_access import EXTENSION
+from shelfcheck.tours.calendar import Calendar
 from tests.making import SAMPLES
 from tests.test_serve import served
 from tests.test_service import check, problem
@@ -128,6 +129,6 @@ def test_a_service_is_not_started_with_a_url_that_is_none() -> None:
 
 def test_tours_are_swept_when_the_service_is_used(walk: Walk, app: Flask) -> None:
     store = app.extensions[EXTENSION]()
-    store.clock = lambda: 10_000_000_000.0
+    store.calendar = Calendar(lambda: 10_000_000_000.0, lambda: 0.0, store.days)
 
     problem(walk.see(), 404, "no_tour")
