@@ -27,6 +27,8 @@ LABEL = {"household": "2/3", "metric": "55", "servings": "8"}
 GRANOLA = {"energy": "230", "fat": "8", "sodium": "160", "carbohydrate": "37"}
 """The sample panel of 21 CFR 101.9(d)."""
 START_SECONDS = 30
+MANY_TOURS = {"SHELFCHECK_TOUR_MAKES_PER_HOUR": "10000"}
+"""All the tests come from one address."""
 
 
 @contextmanager
@@ -40,7 +42,7 @@ def running_service(port: int | None = None, folder: Path | None = None) -> Iter
             command,
             stdout=subprocess.DEVNULL,
             cwd=folder,
-            env=os.environ | {"SHELFCHECK_DB": f"sqlite:///{data}/tours.db"},
+            env=os.environ | {"SHELFCHECK_DB": f"sqlite:///{data}/tours.db", **MANY_TOURS},
         ) as process,
     ):
         try:
