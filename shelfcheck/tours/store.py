@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import logging
 import os
+import sqlite3
 import threading
 import time
 from collections import OrderedDict
@@ -33,6 +34,7 @@ _log = logging.getLogger("shelfcheck")
 _REMEMBERED = 512
 _WAIT_SECONDS = 5.0
 """Longest wait for another writer, or for the server of the database. Judgement."""
+_AGAIN_SECONDS = 0.01
 _Made = TypeVar("_Made")
 
 
@@ -178,15 +180,28 @@ class Store:
 
     def _set_up_sqlite(self, connection: Any, record: Any) -> None:
         connection.isolation_level = None  # SQLAlchemy says BEGIN itself, in the kind that fits
+        connection.execute(f"PRAGMA busy_timeout = {int(self._wait * 1000)}")
+        self._keep_log(connection)
         for pragma in (
-            f"busy_timeout = {int(self._wait * 1000)}",
-            "journal_mode = WAL",
             "synchronous = NORMAL",
             "foreign_keys = ON",
             "secure_delete = ON",  # what is deleted is gone from the file too
         ):
             connection.execute(f"PRAGMA {pragma}")
         record.info["file"] = self._file()
+
+    def _keep_log(self, connection: Any) -> None:
+        """Have SQLite write ahead into a log; while another turns it on, it refuses without any wait."""
+        deadline = time.monotonic() + self._wait
+        while True:
+            try:
+                connection.execute("PRAGMA journal_mode = WAL")
+            except sqlite3.OperationalError as error:
+                if error.sqlite_errorcode != sqlite3.SQLITE_BUSY or time.monotonic() >= deadline:
+                    raise
+                time.sleep(_AGAIN_SECONDS)
+            else:
+                return
 
     def _look_at_file(self, _connection: Any, record: Any, _proxy: Any) -> None:
         """Give up a connection whose file was deleted or replaced: what it writes would be lost."""

@@ -13,7 +13,7 @@ from shelfcheck.service.rates import Rate
 from shelfcheck.service.tour_access import EXTENSION
 from shelfcheck.words import LANGUAGES
 from tests.conftest import ClosingClient
-from tests.test_service import problem
+from tests.test_service import check, problem
 from tests.tours.walking import Clock, Walk, phone, plan_json
 
 
@@ -60,7 +60,7 @@ def test_making_many_tours_is_told_to_wait_and_what_is_no_plan_does_not_count(
     refused = client.post(f"/api/tours?lang={lang}", json=plan_json())
     problem(refused, 429, "too_many")
     assert 0 < int(refused.headers["Retry-After"]) <= 20 * 60
-    assert ("20 min" in refused.get_json()["error"]["message"]) is True
+    assert "20 min" in refused.get_json()["error"]["message"]
     assert ("Espere" in refused.get_json()["error"]["message"]) is (lang == "es")
     problem(client.post("/api/tours/sample", json={}), 429, "too_many")
     problem(walk.lead("POST", "/copy"), 429, "too_many")
@@ -85,6 +85,25 @@ def test_many_wrong_codes_are_told_to_wait_and_a_right_one_never(walk: Walk, lan
         assert walk.see().status_code == 200
         assert walk.guess(who).status_code == 200
     problem(client.get("/api/join/fofo-fofo", environ_overrides={"REMOTE_ADDR": "192.0.2.7"}), 404, "no_tour")
+
+
+def test_being_asked_to_wait_is_described(walk: Walk) -> None:
+    client, document = walk.client, walk.client.get("/api/openapi.json").get_json()
+    for _ in range(4):
+        made, seen, copied = (
+            client.post("/api/tours", json=plan_json()),
+            client.get("/api/join/nono"),
+            walk.lead("POST", "/copy"),
+        )
+    assert {made.status_code, seen.status_code, copied.status_code} == {429}
+
+    for path, method, response in (
+        ("/api/tours", "post", made),
+        ("/api/tours/mine/copy", "post", copied),
+        ("/api/join/{code}", "get", seen),
+    ):
+        assert "429" in document["paths"][path][method]["responses"]
+        check(document, path, method, response)
 
 
 def test_a_refused_tour_is_not_made(client: FlaskClient, app: Flask) -> None:

@@ -85,6 +85,21 @@ def test_a_locked_sqlite_is_told_and_works_again(tmp_path: Path, lang: str) -> N
     store.close()
 
 
+@pytest.mark.parametrize("mode", ["IMMEDIATE", "EXCLUSIVE"])
+def test_a_new_sqlite_that_another_is_setting_up_is_waited_for(tmp_path: Path, mode: str) -> None:
+    holder = sqlite3.connect(tmp_path / "t.db", isolation_level=None, check_same_thread=False)
+    holder.execute(f"BEGIN {mode}")
+    holder.execute("CREATE TABLE other (id INTEGER)")
+    release = threading.Timer(0.3, lambda: holder.execute("COMMIT"))
+    release.start()
+    store = Store(f"sqlite:///{tmp_path}/t.db")
+
+    assert lead.make(store, PLAN).tour["phones"] == 0
+    release.join()
+    holder.close()
+    store.close()
+
+
 def test_a_locked_tour_on_postgres_is_told_and_works_again(postgres: Postgres) -> None:
     url = postgres.make("locked", "ready")
     store, other = Store(url, wait_seconds=0.2), Store(url)
