@@ -3,6 +3,7 @@
 import { carriedPhoto, carryPhoto, photoOf } from "../phone/outbox.js";
 import { hasSignal } from "../phone/signal.js";
 import { keepShell } from "../phone/worker.js";
+import { whenCalm } from "./calm.js";
 import { noticeBar } from "./notice.js";
 
 /** Under this name the page before this one says that everything was deleted. */
@@ -25,7 +26,7 @@ export function connect(page) {
     if (!outbox.records.some(({ panel }) => panel)) notice.drop("read"); // opened, or let go, in the list
   });
   outbox.addEventListener("read", ({ detail }) => offer(detail));
-  keepShell({ ready: tellUpdate, leaving });
+  whenCalm(() => keepShell({ ready: tellUpdate, leaving }));
   start();
 
   async function start() {
