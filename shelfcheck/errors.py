@@ -134,6 +134,10 @@ class NoTourError(ShelfcheckError):
     status = 404
 
 
+class TourEndedError(NoTourError):
+    """The join code is one of a tour that has ended; to a phone that is the same as none."""
+
+
 class DeadLinkError(ShelfcheckError):
     """The token is missing, was never given, or was replaced by a newer one."""
 

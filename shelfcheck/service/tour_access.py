@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from flask import Response, current_app, jsonify, request
 
-from shelfcheck.errors import NoTourError, ShelfcheckError, StoreError, TooManyError
+from shelfcheck.errors import NoTourError, ShelfcheckError, StoreError, TooManyError, TourEndedError
 from shelfcheck.service.language import language
 from shelfcheck.service.rates import Rate
 from shelfcheck.words import LANGUAGES, say
@@ -86,7 +86,12 @@ def count_make() -> None:
 
 
 def counted(error: NoTourError) -> ShelfcheckError:
-    """Return what a wrong code is answered: that it is none, or that too many came from this address."""
+    """Return what a wrong code is answered: that it is none, or that too many came from this address.
+
+    The code of an ended tour does not count: a whole class may still ask for it.
+    """
+    if isinstance(error, TourEndedError):
+        return error
     wait = _opener().wrong_codes.take(_address())
     return TooManyError(say("error.too_many_codes", language()), wait) if wait else error
 

@@ -6,7 +6,7 @@ from sqlalchemy import Select, case, func, select
 from sqlalchemy.orm import Session
 
 from shelfcheck import data
-from shelfcheck.errors import DeadLinkError, NoStopError, NoTourError, TourFullError
+from shelfcheck.errors import DeadLinkError, NoStopError, NoTourError, TourEndedError, TourFullError
 from shelfcheck.tours.codes import phone_hash, token_fits, token_hash, typed_code
 from shelfcheck.tours.store import Store
 from shelfcheck.tours.tables import Phone, Stop, Tour
@@ -29,12 +29,13 @@ def tour_of_code(db: Session, code: str, lang: str = DEFAULT, *, lock: bool = Fa
     """Return the tour that goes on under ``code`` as it was typed; ``lock`` as above.
 
     Raises:
-        NoTourError: when there is none.
+        NoTourError: when there is none; TourEndedError, which is one, when it has ended.
     """
-    wanted = select(Tour).where(Tour.code == typed_code(code), Tour.ended.is_(False))
-    tour = _found(db, wanted, lock=lock)
+    tour = _found(db, select(Tour).where(Tour.code == typed_code(code)), lock=lock)
     if tour is None:
         raise NoTourError(say("error.no_tour", lang))
+    if tour.ended:
+        raise TourEndedError(say("error.no_tour", lang))
     return tour
 
 

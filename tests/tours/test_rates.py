@@ -87,6 +87,14 @@ def test_many_wrong_codes_are_told_to_wait_and_a_right_one_never(walk: Walk, lan
     problem(client.get("/api/join/fofo-fofo", environ_overrides={"REMOTE_ADDR": "192.0.2.7"}), 404, "no_tour")
 
 
+def test_a_class_that_still_asks_for_an_ended_tour_is_told_that_and_not_to_wait(walk: Walk) -> None:
+    walk.lead("POST", "/end")
+    for _ in range(10):
+        problem(walk.see(), 404, "no_tour")
+
+    problem(walk.client.get("/api/join/fofo-fofo"), 404, "no_tour")  # nothing was taken from the bucket
+
+
 def test_being_asked_to_wait_is_described(walk: Walk) -> None:
     client, document = walk.client, walk.client.get("/api/openapi.json").get_json()
     for _ in range(4):
