@@ -231,3 +231,48 @@ def test_the_sheet_prints_on_one_or_two_pages(shopper: Arrive, lang: str, paper:
     for hidden in (".head", ".places", ".tour-tabs", ".tour-card"):
         expect(one.page.locator(hidden).first).to_be_hidden()
     expect(one.page.locator(".sheet-table").first).to_be_visible()
+
+
+def test_what_is_prepared_and_not_saved_outlives_a_look_at_another_view(shopper: Arrive) -> None:
+    lead = shopper(DESK)
+    sample_tour(lead)
+    lead.page.locator("[data-view=prepare]").click()
+    lead.page.locator("#stop-1-question").fill("Honestly?")
+    expect(lead.page.locator(".prepare .doubt")).to_be_visible()
+    lead.page.locator("[data-view=lead]").click()
+    lead.page.locator("[data-view=prepare]").click()
+    expect(lead.page.locator("#stop-1-question")).to_have_value("Honestly?")
+    lead.page.locator(".prepare > .primary").click()
+
+    expect(lead.page.locator(".prepare .doubt")).to_be_hidden()
+
+
+def test_nonsense_is_never_sent_as_the_number_before_it(shopper: Arrive) -> None:
+    lead = shopper(DESK)
+    one = join(shopper(), sample_tour(lead))
+    lead.page.locator(".stop .primary").first.click()
+    form = one.page.locator(".guess-form").first
+    expect(form).to_be_visible(timeout=LIVE_MS)
+    form.locator(".count input").fill("two")
+    form.locator(".primary").click()
+    expect(form.locator(".stepper .fault")).to_be_visible()
+    expect(one.page.locator(".stop-state").first).to_be_hidden()
+    form.locator(".count input").fill("3")
+    form.locator(".primary").click()
+
+    expect(one.page.locator(".stop-state").first).to_contain_text("3 fists", timeout=LIVE_MS)
+
+
+def test_the_end_is_told_where_one_was_there_and_the_printed_address_asks_for_the_code(
+    shopper: Arrive,
+) -> None:
+    lead = shopper(DESK)
+    code = sample_tour(lead)
+    one = join(shopper(), code)
+    lead.page.locator("[data-view=prepare]").click()
+    lead.page.locator(f"button:has-text('{say('page.tour.end', 'en')}')").click()
+    lead.page.locator(".question [data-answer=yes]").click()
+    expect(one.page.locator("#place .problem")).to_have_text(say("page.tour.over", "en"), timeout=LIVE_MS)
+    one.page.goto(f"{one.address}#/join")
+
+    expect(one.page.locator("#tour-code")).to_be_visible()

@@ -35,7 +35,7 @@ export function nearest(page, panel) {
   const { household_unit: unit } = panel.serving;
   const [own] = waysToSay(page, panel).pack;
   const wanted = [...(SUITING[unit.value] ?? [own, "fist", "palmful"]), "container"];
-  return wanted.filter((id) => !lacking(page, panel, id)).slice(0, NEAREST);
+  return wanted.filter((id) => !lacking(page, panel, id, false)).slice(0, NEAREST);
 }
 
 /** Return how many of a measure to start with: the label's own serving in the label's own units, else one. */
@@ -48,9 +48,9 @@ export function startCount(page, panel, measure) {
 }
 
 /** Return what is lacking to tell a measure in servings: "food", "label", or "" for nothing. */
-export function lacking(page, panel, measure) {
-  const { food, amount } = page.store.state;
-  const one = settled({ count: 1, measure, cooked: amount?.cooked ?? null });
+export function lacking(page, panel, measure, cooked = page.store.state.amount?.cooked ?? null) {
+  const { food } = page.store.state;
+  const one = settled({ count: 1, measure, cooked });
   try {
     buildPortion(page.facts, { panel, amount: one, food: food || null, lang: page.voice.lang });
     return "";

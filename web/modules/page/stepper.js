@@ -5,6 +5,8 @@ import { drawing, el, write } from "./dom.js";
 import { numberFrom } from "./fields.js";
 
 export const MOST = 999;
+/** So long after a refusal, in milliseconds, a press still belongs to the typing. Judgement. */
+const JUST = 500;
 /** Holding a button down: the wait before it repeats and the pace, in milliseconds. */
 const [WAIT, PACE] = [450, 110];
 
@@ -14,11 +16,13 @@ const [WAIT, PACE] = [450, 110];
  * @param {object} page
  * @param {(count: number) => void} onCount
  * @param {string} id Of the field, where there are several steppers.
- * @returns {{element: HTMLElement, input: HTMLInputElement, show: (count: number, step: number, name: string) => void}}
+ * @returns {{element: HTMLElement, input: HTMLInputElement, hasJustRefused: () => boolean,
+ *   show: (count: number, step: number, name: string) => void}}
  */
 export function stepper(page, onCount, id = "count") {
   const { t } = page.voice;
   let [now, stride] = [1, 1];
+  let refused = 0;
   const name = el("span", { class: "count-name", id: `${id}-name` });
   const fault = el("p", { class: "fault", role: "alert", hidden: true });
   const input = el("input", {
@@ -57,6 +61,7 @@ export function stepper(page, onCount, id = "count") {
     const count = numberFrom(input.value);
     const sound = typeof count === "number" && count > 0 && count <= MOST;
     write(fault, sound ? "" : t("amount.bad_count", { most: MOST }));
+    refused = sound ? 0 : Date.now();
     if (sound) onCount(count);
     else show(now, stride, name.textContent);
   }
@@ -92,5 +97,7 @@ export function stepper(page, onCount, id = "count") {
     name.textContent = words;
   }
 
-  return { element, input, show };
+  /** Tell whether what was typed was refused just now: the press that ended the typing is no answer then. */
+  const hasJustRefused = () => Date.now() - refused < JUST;
+  return { element, input, show, hasJustRefused };
 }

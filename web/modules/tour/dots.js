@@ -18,11 +18,12 @@ export function dotPlot({ values, median }, mark) {
   const columns = new Map();
   const dots = values.map((value) => {
     const column = Math.round(at(value) / DOT);
-    const level = columns.get(column) ?? 0;
-    columns.set(column, level + 1);
-    return [column * DOT, level];
+    const [x, level] = columns.get(column) ?? [at(value), 0]; // near ones stand upon the first of them
+    columns.set(column, [x, level + 1]);
+    return [x, level];
   });
-  const height = (Math.max(1, ...columns.values()) + 1) * DOT + 14;
+  const levels = [...columns.values()].map(([, level]) => level);
+  const height = (Math.max(1, ...levels) + 1) * DOT + 14;
   const ground = height - 14;
   const svg = make("svg", { class: "dots", viewBox: `0 0 ${WIDTH} ${height}`, "aria-hidden": "true" });
   svg.append(make("line", { class: "dots-ground", x1: EDGE, x2: WIDTH - EDGE, y1: ground, y2: ground }));

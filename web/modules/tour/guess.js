@@ -51,6 +51,7 @@ export function guessCard(page, code, stop, onSent) {
   }
 
   function submit() {
+    if (count.hasJustRefused()) return;
     if (asksCooked() && amount.cooked === null) return write(fault, t("numbers.need_cooked"));
     write(fault, "");
     const { measure: way, count: number, cooked } = amount;
@@ -64,8 +65,8 @@ export function guessCard(page, code, stop, onSent) {
     return cookingMatters(page, stop.panel, amount.measure, stop.food);
   }
 
-  function refresh() {
-    const open = now.state === "open" || (now.state === "revealed" && !said());
+  function refresh(over = false) {
+    const open = !over && (now.state === "open" || (now.state === "revealed" && !said()));
     form.hidden = !open;
     measure.value = amount.measure;
     count.show(amount.count, stepOf(page, amount.measure), nameOf(page, amount.measure, amount.count));

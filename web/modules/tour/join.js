@@ -9,7 +9,7 @@ import { change, forgetJoined, partIn } from "./mine.js";
 import { practiceView } from "./practise.js";
 import { flush } from "./send.js";
 import { sheet } from "./sheet.js";
-import { plain } from "./start.js";
+import { plain, place as start } from "./start.js";
 import { getWords } from "./words.js";
 
 /** Return the place of the tour with this code. */
@@ -17,14 +17,17 @@ export async function place(page, typed) {
   await getWords(page);
   const { t } = page.voice;
   const code = plain(typed);
+  if (!code) return start(page);
   const fault = el("p", { class: "problem", role: "status", hidden: true });
   const waiting = el("p", { class: "hint", role: "status" });
   const list = el("ol", { class: "stops" });
+  const again = el("a", { class: "tour-link", href: "#/tours", text: t("tour.code_again"), hidden: true });
   const practice = practiceView(page, code, () => watch.now());
   const paper = el("div", { class: "sheet printed-only" });
   const print = button(t("tour.print_sheet"), () => window.print(), { class: "quiet" });
+  const acts = el("div", { class: "actions" }, print);
   const head = { id: "join", title: t("tour.start"), hint: t("tour.no_name") };
-  const section = placeSection(head, fault, waiting, list, practice.element, el("div", { class: "actions" }, print), paper);
+  const section = placeSection(head, fault, again, waiting, list, practice.element, acts, paper);
   const title = section.querySelector("#place-title");
   const part = partIn(code);
   const cards = new Map();
@@ -63,8 +66,11 @@ export async function place(page, typed) {
   function tell(error) {
     const gone = error?.status === 404;
     if (gone && !tour) forgetJoined(code);
-    write(fault, error ? sentenceOf(page, error) : "");
-    for (const card of cards.values()) card.refresh();
+    again.hidden = !gone;
+    practice.element.hidden = acts.hidden = gone && !tour;
+    if (gone) write(waiting, "");
+    write(fault, !error ? "" : gone && tour ? t("tour.over") : sentenceOf(page, error));
+    for (const card of cards.values()) card.refresh(gone);
   }
 
   function show() {

@@ -21,11 +21,13 @@ export async function place(page, token) {
   const code = el("p", { class: "tour-code" });
   const qr = el("img", { class: "tour-qr", alt: "", width: 148, height: 148, hidden: true });
   const there = el("p", { class: "tour-there", role: "status" });
-  const card = el("div", { class: "tour-card" }, el("div", {}, el("p", { class: "small", text: t("tour.join_at") }), code, el("p", { class: "small", text: joinAddress("") }), there), qr);
+  const card = el("div", { class: "tour-card" }, el("div", {}, el("p", { class: "small", text: t("tour.join_at") }), code, el("p", { class: "small", text: joinAddress() }), there), qr);
   const tabs = Object.keys(VIEWS).map((name) => button(t(`tour.view.${name}`), () => choose(name), { class: "tour-tab", data: { view: name } }));
   const room = el("div", { class: "tour-view" });
+  const parts = el("div", { class: "tour-tabs", role: "group", "aria-label": t("tour.views"), hidden: true }, ...tabs);
+  card.hidden = true;
   const head = { id: "lead", title: t("tour.start"), hint: "" };
-  const section = placeSection(head, fault, card, el("div", { class: "tour-tabs", role: "group", "aria-label": t("tour.views") }, ...tabs), room);
+  const section = placeSection(head, fault, card, parts, room);
   const title = section.querySelector("#place-title");
   const lead = { page, token, tour: null, etag: "", request, take };
   let view = null;
@@ -43,6 +45,7 @@ export async function place(page, token) {
   function take(tour, etag) {
     const first = !lead.tour;
     [lead.tour, lead.etag] = [tour, etag];
+    card.hidden = parts.hidden = false;
     title.textContent = tour.title;
     code.textContent = tour.code;
     there.textContent = tour.ended ? t("tour.ended") : t("tour.phones", { count: tour.phones });
@@ -83,7 +86,7 @@ export async function place(page, token) {
   return { section, refresh() {}, leave: watch.stop };
 }
 
-/** Return where a phone joins, as people type it and as a QR code holds it. */
-function joinAddress(code) {
-  return `${location.origin}${location.pathname}#/join${code && `/${code}`}`;
+/** Return where a phone joins, as people type it. */
+function joinAddress() {
+  return `${location.host}${location.pathname}#/join`;
 }

@@ -10,12 +10,16 @@ import { recordsOf } from "../phone/database.js";
 import { firstMeasure } from "./first_measure.js";
 import { forgetLed, keepLed } from "./mine.js";
 
+/** Plans that are not saved yet, by the token of their tour; they last as long as the page is open. */
+const unsaved = new Map();
+
 /** Return the view with `refresh()`. */
 export function prepareView(lead) {
-  const { page, tour } = lead;
+  const { page, tour, token } = lead;
   const { t } = page.voice;
-  const plan = JSON.parse(JSON.stringify(tour));
+  const plan = unsaved.get(token) ?? JSON.parse(JSON.stringify(tour));
   const told = el("p", { class: "told", role: "status" });
+  const notSaved = el("p", { class: "doubt", text: t("tour.unsaved"), hidden: true });
   const title = input("plan-title", plan.title, (text) => (plan.title = text));
   const carbs = input("plan-carbs", plan.meal_carbohydrate_g ?? "", (text) => (plan.meal_carbohydrate_g = numberFrom(text)), { inputmode: "decimal", class: "short" });
   const show = el("input", { type: "checkbox", id: "plan-show", on: { change: () => (plan.show_plan = show.checked) } });
@@ -32,6 +36,7 @@ export function prepareView(lead) {
     el("h4", { text: t("tour.stops") }),
     stops,
     fold(t("tour.add"), el("p", { class: "small", text: t("tour.add_hint") }), kept, el("a", { class: "tour-link", href: "#/label", text: t("kept.read_one") })),
+    notSaved,
     told,
     button(t("tour.save"), save, { class: "primary wide" }),
     el(
@@ -46,8 +51,18 @@ export function prepareView(lead) {
     ),
     el("p", { class: "small", text: t("tour.kept_until", { date: plan.kept_until }) }),
   );
+  for (const kind of ["input", "change", "click"]) element.addEventListener(kind, note);
   drawStops();
   drawKept();
+  note();
+
+  /** Remember what differs from the service's own plan, whatever view or place comes next. */
+  function note() {
+    const differs = JSON.stringify(bodyOf(plan)) !== JSON.stringify(bodyOf(lead.tour));
+    if (differs) unsaved.set(token, plan);
+    else unsaved.delete(token);
+    notSaved.hidden = !differs;
+  }
 
   function drawStops() {
     stops.replaceChildren(...plan.stops.map((stop, place) => stopForm(stop, place)));
@@ -94,13 +109,12 @@ export function prepareView(lead) {
   }
 
   async function save() {
-    const { title: name, lang, meal_carbohydrate_g, show_plan } = plan;
-    const body = { title: name, lang, meal_carbohydrate_g, show_plan, stops: plan.stops.map(asPlanned) };
-    const answer = await lead.request("", { method: "PUT", body, etag: lead.etag });
+    const answer = await lead.request("", { method: "PUT", body: bodyOf(plan), etag: lead.etag });
     if (!answer) return write(told, t("tour.not_saved"));
     lead.take(answer.data, answer.etag);
     plan.stops = JSON.parse(JSON.stringify(answer.data.stops));
     drawStops();
+    note();
     keepLed({ token: lead.token, title: answer.data.title, code: answer.data.code });
     return write(told, t("tour.saved"));
   }
@@ -131,7 +145,9 @@ export function prepareView(lead) {
   async function end() {
     if (!(await ask({ question: t("tour.end_question"), yes: t("tour.end"), no: t("tour.go_on") }))) return;
     const answer = await lead.request("/end", { method: "POST", body: {} });
-    if (answer) lead.take(answer.data, answer.etag);
+    if (!answer) return;
+    lead.take(answer.data, answer.etag);
+    write(told, t("tour.ended"));
   }
 
   async function remove() {
@@ -142,6 +158,11 @@ export function prepareView(lead) {
   }
 
   return { element, refresh() {} };
+}
+
+/** Return what the service takes. */
+function bodyOf({ title, lang, meal_carbohydrate_g, show_plan, stops }) {
+  return { title, lang, meal_carbohydrate_g, show_plan, stops: stops.map(asPlanned) };
 }
 
 function asPlanned({ id, name, question, measure, food, panel }) {

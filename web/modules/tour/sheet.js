@@ -3,7 +3,7 @@
 import { buildPortion } from "../portion.js";
 import { knownFood } from "../page/cooking.js";
 import { button, drawing, el } from "../page/dom.js";
-import { SHOWN, written } from "../page/figures.js";
+import { rangeWords, SHOWN, written } from "../page/figures.js";
 import { nameOf, shown } from "../page/ways.js";
 import { cautionList } from "../places/frame.js";
 
@@ -70,7 +70,7 @@ function foodTable(page, stops) {
   const cells = ([{ name }, portion]) => [
     name,
     portion.amount.text,
-    ...SHOWN.map((id) => (portion.nutrients[id] ? written(page, id, portion.nutrients[id].value) : "–")),
+    ...SHOWN.map((id) => (portion.nutrients[id] ? [written(page, id, portion.nutrients[id].value), rangeWords(page, id, portion.nutrients[id])] : "–")),
   ];
   return table(heads, rows.map(cells));
 }
@@ -94,7 +94,10 @@ function blankTable(page) {
 
 function table(heads, rows, kind = "") {
   const head = el("thead", {}, el("tr", {}, ...heads.map((text) => el("th", { scope: "col", text }))));
-  const cell = (text, place) => el("td", { text, data: { head: heads[place + 1] } });
+  const cell = (said, place) => {
+    const [text, range = ""] = [said].flat();
+    return el("td", { data: { head: heads[place + 1] } }, el("span", {}, text, range && el("small", { text: range })));
+  };
   const line = ([first, ...cells]) => el("tr", {}, el("th", { scope: "row", text: first }), ...cells.map(cell));
   return el("table", { class: `told-table sheet-table ${kind}` }, head, el("tbody", {}, ...rows.map(line)));
 }
