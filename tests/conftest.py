@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import os
-from typing import Any
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any
 
 import hypothesis
 import pytest
@@ -14,6 +15,9 @@ from shelfcheck.panel import Panel
 from shelfcheck.panel_json import panel_from_json
 from shelfcheck.service import create_app
 from tests.making import sample
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
 
 # CI draws the same examples each time, so that what passed once passes again; by hand, set
 # HYPOTHESIS_PROFILE=wide to look further.
@@ -28,6 +32,19 @@ hypothesis.settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "ci"))
 def own_data_folder(tmp_path_factory: pytest.TempPathFactory) -> None:
     """Keep what the services of tests keep out of the user's own data folder."""
     os.environ["XDG_DATA_HOME"] = str(tmp_path_factory.mktemp("data"))
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Browser]:
+    """One Chromium for all the tests of a process; each opens windows of its own."""
+    from playwright.sync_api import sync_playwright
+
+    from tests.browser.driving import open_chromium
+
+    with sync_playwright() as playwright:
+        browser = open_chromium(playwright)
+        yield browser
+        browser.close()
 
 
 @pytest.fixture

@@ -6,9 +6,9 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser
 
-from tests.browser.driving import PHONE, Shopper, new_context, open_chromium, running_service
+from tests.browser.driving import PHONE, Shopper, new_context, running_service
 
 Arrive = Callable[..., Shopper]
 
@@ -17,14 +17,6 @@ Arrive = Callable[..., Shopper]
 def address() -> Iterator[str]:
     with running_service() as found:
         yield found
-
-
-@pytest.fixture(scope="session")
-def chromium() -> Iterator[Browser]:
-    with sync_playwright() as playwright:
-        browser = open_chromium(playwright)
-        yield browser
-        browser.close()
 
 
 @pytest.fixture

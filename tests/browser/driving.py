@@ -27,6 +27,12 @@ LABEL = {"household": "2/3", "metric": "55", "servings": "8"}
 GRANOLA = {"energy": "230", "fat": "8", "sodium": "160", "carbohydrate": "37"}
 """The sample panel of 21 CFR 101.9(d)."""
 START_SECONDS = 30
+WHOLE_JS = """async () => {
+  const fetched = ({ name, responseEnd }) => name.endsWith("later.js") && responseEnd > 0;
+  for (let tries = 0; tries < 300 && !performance.getEntriesByType("resource").some(fetched); tries++)
+    await new Promise((resolve) => setTimeout(resolve, 20));
+}"""
+"""Waits until what comes after the first screen has been fetched too."""
 MANY_TOURS = {"SHELFCHECK_TOUR_MAKES_PER_HOUR": "10000"}
 """All the tests come from one address."""
 
@@ -122,6 +128,7 @@ class Shopper:
     def arrive(self) -> Shopper:
         self.page.goto(self.address)
         self.page.wait_for_selector("#label-title")
+        self.page.evaluate(WHOLE_JS)
         return self
 
     def start_typing(self) -> Shopper:

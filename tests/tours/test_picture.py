@@ -4,28 +4,18 @@ from __future__ import annotations
 
 import base64
 import re
-from collections.abc import Iterator
 from typing import Any
 
 import cv2
 import numpy as np
 import pytest
 from flask.testing import FlaskClient
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser
 
 from shelfcheck.service import create_app
-from tests.browser.driving import open_chromium
 from tests.test_service import problem
 
 CODE = "bamituko"
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with sync_playwright() as playwright:
-        found = open_chromium(playwright)
-        yield found
-        found.close()
 
 
 @pytest.fixture
@@ -60,12 +50,12 @@ def read(browser: Browser, picture: bytes) -> str:
     ],
 )
 def test_a_reader_sees_the_address_of_the_tour(
-    client: FlaskClient, browser: Browser, query: str, host: str, address: str
+    client: FlaskClient, chromium: Browser, query: str, host: str, address: str
 ) -> None:
     response = client.get(f"/api/join/{CODE}/qr.svg{query}", headers={"Host": host})
 
     assert response.status_code == 200
-    assert read(browser, response.data) == address
+    assert read(chromium, response.data) == address
 
 
 def test_the_code_may_be_typed_with_hyphen_and_capitals(client: FlaskClient) -> None:

@@ -4,7 +4,7 @@ import { loadFacts } from "./facts.js";
 import { nutrients } from "./rules.js";
 import { ask } from "./page/confirm.js";
 import { connect } from "./page/connection.js";
-import { whenCalm } from "./page/calm.js";
+import { afterPaint } from "./page/calm.js";
 import { focusOn, isWide, loadDrawings } from "./page/dom.js";
 import { draftFromPanel, isTyped } from "./page/draft.js";
 import { rowsOf } from "./page/fields.js";
@@ -35,16 +35,19 @@ class Page {
     this.store.addEventListener("change", () => this.refresh());
     this.rebuild();
     this.connection = connect(this);
-    whenCalm(() => this.getWork());
+    afterPaint(() => this.getWork());
   }
 
   /** Get what comes after the label, where it is not here yet; tell where it cannot be had. */
   async getWork() {
+    const unloaded = document.getElementById("unloaded");
     try {
       this.work ??= await loadWork();
-    } catch (error) {
-      document.getElementById("unloaded").hidden = false;
-      throw error;
+      unloaded.hidden = true;
+    } catch {
+      unloaded.hidden = !this.store.state.draft; // else it is tried again when it is needed
+      const again = () => this.getWork().then(() => this.store.state.draft && this.work && this.rebuild());
+      window.addEventListener("online", again, { once: true });
     }
   }
 
@@ -58,7 +61,7 @@ class Page {
     this.places?.leave();
     this.places = places(this);
     this.refresh();
-    if (this.store.state.draft && !this.work) this.getWork().then(() => this.rebuild(step));
+    if (this.store.state.draft && !this.work) this.getWork().then(() => this.work && this.rebuild(step));
     else if (step) this.go(step);
     if (photo) this.steps.label.read(...photo);
   }
