@@ -36,7 +36,7 @@ _STYLE_IMPORT = re.compile(r'^@import "(?P<path>[^"]+)";$', re.MULTILINE)
 _FOR_READERS = re.compile(r"about|note|(.*_)?sources?")
 """Keys of the data files that say where a value is from."""
 _FOR_OTHERS = re.compile(
-    r"(explain|report|text)\..*|fault\.(pair|phone|stop_.*)|error\.(bad_json|busy|compare|dead_link|explain|http|no_file"
+    r"(explain|report|text)\..*|fault\.(not_a_day|pair|phone|stop_.*)|error\.(bad_json|busy|compare|dead_link|explain|http|no_file"
     r"|no_panel|no_stop|no_tour|not_open|not_saved|guess|photo|reader|stop_closed|stop_shown|too_many|tour|unexpected).*"
 )
 """Keys of sentences that only the terminal and the service say."""

@@ -70,6 +70,7 @@ class TourPlanSchema(Schema):
 
     title = fields.String(required=True)
     lang = _LANG
+    held_on = fields.Date(allow_none=True)
     meal_carbohydrate_g = fields.Float(allow_none=True)
     show_plan = fields.Boolean()
     stops = fields.List(fields.Nested(StopPlanSchema))
@@ -111,6 +112,7 @@ class TourSchema(Schema):
     kept_until = fields.Date(required=True)
     title = fields.String(required=True)
     lang = fields.String(required=True)
+    held_on = fields.Date(allow_none=True, required=True)
     meal_carbohydrate_g = fields.Float(allow_none=True, required=True)
     show_plan = fields.Boolean(required=True)
     phones = fields.Integer(required=True)
@@ -206,6 +208,7 @@ class PhoneTourSchema(Schema):
     code = fields.String(required=True)
     title = fields.String(required=True)
     lang = fields.String(required=True)
+    held_on = fields.Date(allow_none=True, required=True)
     meal_carbohydrate_g = fields.Float(allow_none=True, required=True)
     stops = fields.List(fields.Nested(PhoneStopSchema), required=True)
 

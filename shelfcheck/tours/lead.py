@@ -20,7 +20,7 @@ from shelfcheck.words import DEFAULT, say
 
 State = Literal["waiting", "open", "revealed", "closed"]
 STATES: tuple[State, ...] = ("waiting", "open", "revealed", "closed")
-_TOUR_PARTS = ("title", "lang", "meal_carbohydrate_g", "show_plan")
+_TOUR_PARTS = ("title", "lang", "held_on", "meal_carbohydrate_g", "show_plan")
 
 
 class Made(NamedTuple):
@@ -210,7 +210,7 @@ def _plan_of(db: Session, tour: Tour) -> TourPlan:
         StopPlan(None, stop.name, stop.question, stop.measure, stop.food, json.loads(stop.panel))
         for stop in stops_of(db, tour)
     )
-    return TourPlan(tour.title, tour.lang, tour.meal_carbohydrate_g, tour.show_plan, stops)
+    return TourPlan(tour.title, tour.lang, tour.held_on, tour.meal_carbohydrate_g, tour.show_plan, stops)
 
 
 def _is_answered(db: Session, stop: Stop) -> bool:

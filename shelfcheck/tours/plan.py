@@ -1,6 +1,6 @@
 """The document an educator writes: a title and the foods to stop at. Every fault is told by its path.
 
-{"title": "Cereal shelf", "lang": "en", "meal_carbohydrate_g": 45, "show_plan": true,
+{"title": "Cereal shelf", "lang": "en", "held_on": "2026-12-05", "meal_carbohydrate_g": 45, "show_plan": true,
  "stops": [{"name": "Bran flakes", "question": "How much do you pour?", "measure": "fist",
             "food": "bran_flakes", "panel": {...}}]}
 """
@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Mapping
+from datetime import date
 from typing import Any, NamedTuple
 
 from shelfcheck import data
@@ -21,7 +22,7 @@ from shelfcheck.panel_json import panel_from_json, panel_to_json
 from shelfcheck.portion import build_plan, build_portion
 from shelfcheck.words import DEFAULT, LANGUAGES, say
 
-_PARTS = ("title", "lang", "meal_carbohydrate_g", "show_plan", "stops")
+_PARTS = ("title", "lang", "held_on", "meal_carbohydrate_g", "show_plan", "stops")
 _STOP_PARTS = ("id", "name", "question", "measure", "food", "panel")
 _NOT_WRITTEN = ("Cc", "Cs")
 """Unicode's control characters and halves of characters, which no database takes alike."""
@@ -39,10 +40,14 @@ class StopPlan(NamedTuple):
 
 
 class TourPlan(NamedTuple):
-    """A whole tour as its educator wrote it; the phones see the meal's carbohydrate where ``show_plan``."""
+    """A whole tour as its educator wrote it; the phones see the meal's carbohydrate where ``show_plan``.
+
+    ``held_on`` is the day (ISO 8601), where she has set one.
+    """
 
     title: str
     lang: str
+    held_on: str | None
     meal_carbohydrate_g: float | None
     show_plan: bool
     stops: tuple[StopPlan, ...]
@@ -74,11 +79,21 @@ class _Reader:
         show = raw.get("show_plan", False)
         if not isinstance(show, bool):
             self.fault("show_plan", "yes_or_no")
+        held_on = self.day(raw.get("held_on"))
         meal = self.meal(raw.get("meal_carbohydrate_g"))
         stops = self.stops(raw.get("stops", []))
         if self.faults:
             raise InvalidInputError(say("error.request_faults", self.lang), self.faults)
-        return TourPlan(title, lang, meal, show, stops)
+        return TourPlan(title, lang, held_on, meal, show, stops)
+
+    def day(self, raw: object) -> str | None:
+        if raw is None:
+            return None
+        try:
+            return date.fromisoformat(str(raw)).isoformat()
+        except ValueError:
+            self.fault("held_on", "not_a_day")
+            return None
 
     def meal(self, raw: object) -> float | None:
         if raw is None:

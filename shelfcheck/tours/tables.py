@@ -30,6 +30,7 @@ class Tour(Base):
     ended: Mapped[bool] = mapped_column(default=False)
     title: Mapped[str] = mapped_column(Text)
     lang: Mapped[str] = mapped_column(String(2))
+    held_on: Mapped[str | None] = mapped_column(String(10))
     meal_carbohydrate_g: Mapped[float | None]
     show_plan: Mapped[bool] = mapped_column(default=False)
 

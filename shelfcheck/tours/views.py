@@ -32,6 +32,7 @@ def tour_to_json(store: Store, db: Session, tour: Tour) -> dict[str, Any]:
         "kept_until": _kept_until(store, tour),
         "title": tour.title,
         "lang": tour.lang,
+        "held_on": tour.held_on,
         "meal_carbohydrate_g": tour.meal_carbohydrate_g,
         "show_plan": tour.show_plan,
         "phones": phones_of(db, tour),
@@ -56,6 +57,7 @@ def phone_to_json(store: Store, db: Session, tour: Tour) -> dict[str, Any]:
         "code": shown_code(tour.code),
         "title": tour.title,
         "lang": tour.lang,
+        "held_on": tour.held_on,
         "meal_carbohydrate_g": tour.meal_carbohydrate_g if tour.show_plan else None,
         "stops": [
             _named(stop)

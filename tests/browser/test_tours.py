@@ -155,12 +155,16 @@ def test_a_tour_is_made_of_kept_foods_and_led_in_another_order(shopper: Arrive) 
     for number in (0, 1):
         lead.page.locator(".plan-kept button").nth(number).click()
     lead.page.locator("#stop-0-question").fill("How many fists?")
+    lead.page.locator("#plan-day").fill("2026-12-05")
+    lead.page.locator("#plan-lang").select_option("es")
     lead.page.locator(".plan-stop").nth(1).locator("button").first.click()
     lead.page.locator(".prepare > .primary").click()
     expect(lead.page.locator(".prepare .told")).to_have_text(say("page.tour.saved", "en"))
     lead.page.locator("[data-view=lead]").click()
 
     expect(lead.page.locator(".stop h4")).to_have_text(["Granola", "Light granola"])
+    lead.page.locator("[data-view=sheet]").click()
+    expect(lead.page.locator(".sheet")).to_contain_text("December 5, 2026")
 
 
 def test_two_windows_of_one_educator_do_not_overwrite_each_other(shopper: Arrive) -> None:

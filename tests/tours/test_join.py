@@ -24,7 +24,7 @@ from tests.tours.walking import Walk, amount, phone, plan_json, stop_json
 def test_a_phone_sees_of_a_food_only_its_question_until_it_opens(walk: Walk) -> None:
     told = walk.see().get_json()
 
-    assert set(told) == {"version", "code", "title", "lang", "meal_carbohydrate_g", "stops"}
+    assert set(told) == {"version", "code", "title", "lang", "held_on", "meal_carbohydrate_g", "stops"}
     assert told["stops"][0]["name"] == "Toasted oat rings"
     for stop in told["stops"]:
         assert (stop["state"], stop["panel"], stop["food"], stop["group"]) == ("waiting", None, None, None)

@@ -20,7 +20,7 @@ from tests.tours.walking import Walk, amount, phone, plan_json, stop_json
 def document(tour: dict[str, Any]) -> dict[str, Any]:
     """Return the plan of a tour, as the page sends it back."""
     parts = ("id", "name", "question", "measure", "food", "panel")
-    plan = {key: tour[key] for key in ("title", "lang", "meal_carbohydrate_g", "show_plan")}
+    plan = {key: tour[key] for key in ("title", "lang", "held_on", "meal_carbohydrate_g", "show_plan")}
     return plan | {"stops": [{part: stop[part] for part in parts} for stop in tour["stops"]]}
 
 
@@ -28,7 +28,9 @@ def document(tour: dict[str, Any]) -> dict[str, Any]:
 
 
 def test_a_tour_is_made_of_a_plan(client: FlaskClient) -> None:
-    response = client.post("/api/tours", json=plan_json(meal_carbohydrate_g=45, show_plan=True))
+    response = client.post(
+        "/api/tours", json=plan_json(held_on="2026-12-05", meal_carbohydrate_g=45, show_plan=True)
+    )
 
     assert response.status_code == 201
     made = response.get_json()
@@ -41,6 +43,7 @@ def test_a_tour_is_made_of_a_plan(client: FlaskClient) -> None:
         45,
         True,
     )
+    assert tour["held_on"] == "2026-12-05"
     assert (tour["phones"], tour["practised"], tour["ended"]) == (0, {"before": 0, "after": 0}, False)
     stop = tour["stops"][0]
     assert (stop["name"], stop["state"], stop["answered"], stop["group"]) == ("Granola", "waiting", 0, None)

@@ -75,6 +75,7 @@ export async function place(page, typed) {
 
   function show() {
     title.textContent = tour.title;
+    title.lang = tour.lang;
     change(code, { title: tour.title });
     const seen = tour.stops.filter(({ state, panel }) => state !== "waiting" && panel);
     write(waiting, seen.some(({ state }) => state === "open") ? "" : t("tour.wait"));
@@ -85,7 +86,7 @@ export async function place(page, typed) {
       return card.element;
     });
     if (shown.length !== list.children.length || shown.some((one, at) => one !== list.children[at])) list.replaceChildren(...shown);
-    paper.replaceChildren(sheet(page, tour.title, seen.filter(({ state }) => state !== "open").reverse()));
+    paper.replaceChildren(sheet(page, tour, seen.filter(({ state }) => state !== "open").reverse()));
   }
 
   function refresh() {

@@ -3,6 +3,7 @@
 import { ask } from "../page/confirm.js";
 import { button, el, fold, write } from "../page/dom.js";
 import { numberFrom } from "../page/fields.js";
+import { LANGUAGE_NAMES } from "../page/language.js";
 import { hand } from "../page/share_text.js";
 import { nameOf, waysToSay } from "../page/ways.js";
 import { lineOf, titleOf } from "../places/frame.js";
@@ -22,6 +23,9 @@ export function prepareView(lead) {
   const notSaved = el("p", { class: "doubt", text: t("tour.unsaved"), hidden: true });
   const title = input("plan-title", plan.title, (text) => (plan.title = text));
   const carbs = input("plan-carbs", plan.meal_carbohydrate_g ?? "", (text) => (plan.meal_carbohydrate_g = numberFrom(text)), { inputmode: "decimal", class: "short" });
+  const day = input("plan-day", plan.held_on ?? "", (text) => (plan.held_on = text || null), { type: "date", class: "short" });
+  const lang = el("select", { id: "plan-lang", on: { change: () => (plan.lang = lang.value) } }, ...Object.entries(LANGUAGE_NAMES).map(([value, [, text]]) => el("option", { value, text })));
+  lang.value = plan.lang;
   const show = el("input", { type: "checkbox", id: "plan-show", on: { change: () => (plan.show_plan = show.checked) } });
   show.checked = plan.show_plan;
   const stops = el("ol", { class: "plan-stops" });
@@ -31,6 +35,8 @@ export function prepareView(lead) {
     { class: "prepare" },
     el("h3", { tabindex: "-1", text: t("tour.view.prepare") }),
     labelled("plan-title", t("tour.title_field"), title),
+    labelled("plan-day", t("tour.day"), day),
+    labelled("plan-lang", t("tour.language"), lang),
     labelled("plan-carbs", t("tour.plan_field"), carbs),
     el("label", { class: "box left" }, show, el("span", { text: t("tour.plan_show") })),
     el("h4", { text: t("tour.stops") }),
@@ -161,8 +167,8 @@ export function prepareView(lead) {
 }
 
 /** Return what the service takes. */
-function bodyOf({ title, lang, meal_carbohydrate_g, show_plan, stops }) {
-  return { title, lang, meal_carbohydrate_g, show_plan, stops: stops.map(asPlanned) };
+function bodyOf({ title, lang, held_on, meal_carbohydrate_g, show_plan, stops }) {
+  return { title, lang, held_on, meal_carbohydrate_g, show_plan, stops: stops.map(asPlanned) };
 }
 
 function asPlanned({ id, name, question, measure, food, panel }) {

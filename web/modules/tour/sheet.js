@@ -37,25 +37,31 @@ export function sheetView(lead) {
   }
 
   function refresh() {
-    paper.replaceChildren(sheet(page, lead.tour.title, lead.tour.stops));
+    paper.replaceChildren(sheet(page, lead.tour, lead.tour.stops));
   }
 
   return { element, refresh };
 }
 
 /** Return the sheet of some foods, for the educator's printer and for a phone that took part. */
-export function sheet(page, title, stops) {
+export function sheet(page, { title, held_on: day }, stops) {
   const { t } = page.voice;
   const guide = HANDS.map((id) => el("li", {}, drawing(id), el("div", {}, el("h4", { text: nameOf(page, id, 1) }), el("p", { text: shown(page, id) }))));
   return el(
     "div",
     { class: "sheet-pages" },
     el("h3", { class: "sheet-title", text: title }),
+    day && el("p", { text: dayOf(page, day) }),
     part(t("guide.title"), el("ul", { class: "sheet-hands" }, ...guide)),
     stops.length > 0 && part(t("tour.foods_held"), foodTable(page, stops)),
     part(t("tour.next_shop"), blankTable(page)),
     cautionList(page),
   );
+}
+
+/** Return a day in words; it is the same day wherever the phone is. */
+function dayOf({ voice }, day) {
+  return new Date(day).toLocaleDateString(voice.lang, { dateStyle: "long", timeZone: "UTC" });
 }
 
 /** Return a part that stays on one page of paper. */

@@ -22,6 +22,7 @@ def upgrade() -> None:
         sa.Column("ended", sa.Boolean(), nullable=False),
         sa.Column("title", sa.Text(), nullable=False),
         sa.Column("lang", sa.String(2), nullable=False),
+        sa.Column("held_on", sa.String(10), nullable=True),
         sa.Column("meal_carbohydrate_g", sa.Double(), nullable=True),
         sa.Column("show_plan", sa.Boolean(), nullable=False),
         sqlite_autoincrement=True,
