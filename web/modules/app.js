@@ -4,7 +4,7 @@ import { loadFacts } from "./facts.js";
 import { nutrients } from "./rules.js";
 import { ask } from "./page/confirm.js";
 import { connect } from "./page/connection.js";
-import { afterPaint } from "./page/calm.js";
+import { whenCalm } from "./page/calm.js";
 import { focusOn, isWide, loadDrawings } from "./page/dom.js";
 import { draftFromPanel, isTyped } from "./page/draft.js";
 import { rowsOf } from "./page/fields.js";
@@ -35,7 +35,7 @@ class Page {
     this.store.addEventListener("change", () => this.refresh());
     this.rebuild();
     this.connection = connect(this);
-    afterPaint(() => this.getWork());
+    whenCalm(() => this.getWork());
   }
 
   /** Get what comes after the label, where it is not here yet; tell where it cannot be had. */

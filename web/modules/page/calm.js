@@ -1,12 +1,7 @@
 /** What can wait until the first screen stands, so that a weak signal brings that first. */
 
-/** How long the first screen has the signal for itself, in milliseconds, but for what the next step needs. Judgement. */
+/** How long the first screen has the signal for itself, in milliseconds. Judgement. */
 const CALM = 1000;
-
-/** Do something once what stands on the page now has been painted. */
-export function afterPaint(act) {
-  requestAnimationFrame(() => setTimeout(act));
-}
 
 /** Do something once the page is there and has had a moment. */
 export function whenCalm(act) {
