@@ -3,6 +3,7 @@
 import { keep, KeepError, letGo, recordsOf } from "../phone/database.js";
 import { button, drawing, el, focusOn } from "./dom.js";
 import { servingText } from "./draft.js";
+import { equalsWords } from "./figures.js";
 import { settled } from "./first_amount.js";
 import { nameField } from "./name_field.js";
 import { news } from "./news.js";
@@ -93,12 +94,8 @@ export function actions(page) {
   async function share() {
     const { portion } = page.result;
     const { name: title } = record();
-    const servings = t("numbers.equals", {
-      amount: portion.amount.text,
-      servings: page.voice.number(portion.servings.value, 2),
-      count: portion.servings.value,
-    });
-    status.say(await hand(page, title, shareText(page, [title, servings], (id) => portion.nutrients[id])));
+    const head = [title, equalsWords(page, portion)];
+    status.say(await hand(page, title, shareText(page, head, (id) => portion.nutrients[id])));
   }
 
   async function told(act) {

@@ -64,6 +64,17 @@ export function button(words, act, props = {}, ...before) {
   );
 }
 
+/** Return a control under its label. */
+export function labelled(words, control, shown = control) {
+  return el("div", { class: "labelled" }, el("label", { for: control.id, text: words }), shown);
+}
+
+/** Put elements into a list, which is left alone where they are in it already: one of them may be in use. */
+export function putInOrder(list, elements) {
+  const same = elements.length === list.children.length && elements.every((one, place) => one === list.children[place]);
+  if (!same) list.replaceChildren(...elements);
+}
+
 /** Return something that opens at a press. */
 export function fold(words, ...children) {
   return el("details", { class: "more" }, el("summary", { text: words }), ...children);

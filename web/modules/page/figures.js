@@ -33,6 +33,12 @@ export function rangeWords(page, id, range) {
   return low === high ? "" : page.voice.t("numbers.range", { low, high: withUnit });
 }
 
+/** Return a portion's amount in servings, "2 fists = 3 servings". */
+export function equalsWords(page, { amount, servings }) {
+  const { t, number } = page.voice;
+  return t("numbers.equals", { amount: amount.text, servings: number(servings.value, 2), count: servings.value });
+}
+
 function roomy(page, id, value) {
   return value >= WHOLE_FROM ? 0 : decimalsOf(page, id);
 }

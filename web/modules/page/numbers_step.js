@@ -3,7 +3,7 @@
 import { actions } from "./actions.js";
 import { el, fold, write, writeItems } from "./dom.js";
 import { isSettled } from "./draft.js";
-import { decimalsOf, SHOWN } from "./figures.js";
+import { decimalsOf, equalsWords, SHOWN } from "./figures.js";
 import { insightList } from "./insight_list.js";
 import { nutrientCard } from "./nutrient_card.js";
 import { planForm } from "./plan_form.js";
@@ -80,11 +80,10 @@ export function numbersStep(page) {
   }
 
   function show(portion, panel) {
-    const { servings, grams, amount } = portion;
+    const { grams } = portion;
     title.textContent = acts.name();
-    const parts = { amount: amount.text, servings: number(servings.value, 2), count: servings.value };
     const weight = grams && t("numbers.grams", { grams: number(grams.value) });
-    equals.textContent = [t("numbers.equals", parts), weight].filter(Boolean).join(", ");
+    equals.textContent = [equalsWords(page, portion), weight].filter(Boolean).join(", ");
     for (const card of cards) card.show(portion.nutrients[card.id], panel.nutrients[card.id]);
     share.show(portion, portion.nutrients.carbohydrate?.value);
     insights.show(portion.insights);

@@ -1,6 +1,6 @@
 /** Side by side: two to five kept foods at the same real amount, sorted by the nutrient that matters to the shopper. */
 
-import { button, el, write } from "../page/dom.js";
+import { button, el, labelled, write } from "../page/dom.js";
 import { goTo } from "../page/address.js";
 import { stepper } from "../page/stepper.js";
 import { nameOf, stepOf, waysToSay } from "../page/ways.js";
@@ -38,8 +38,8 @@ export async function place(page) {
   const controls = el(
     "div",
     { class: "controls" },
-    labelled("compare.measure", measure),
-    labelled("compare.sort", sort),
+    labelled(t("compare.measure"), measure),
+    labelled(t("compare.sort"), sort),
     count.element,
   );
   const order = el("p", { class: "small", role: "status" });
@@ -49,10 +49,6 @@ export async function place(page) {
   const head = { id: "compare", title: t("compare.title"), hint: t("compare.hint") };
   const section = placeSection(head, start, full, footLink(page));
   refresh();
-
-  function labelled(key, control) {
-    return el("div", { class: "labelled" }, el("label", { for: control.id, text: t(key) }), control);
-  }
 
   function select(id, options, act) {
     const made = el("select", { id }, ...options.map(([value, text]) => el("option", { value, text })));

@@ -1,6 +1,7 @@
 /** Saving the kept foods to a file, and bringing foods in from one. */
 
 import { button, el, fold } from "../page/dom.js";
+import { saveFile } from "../page/save_file.js";
 import { keep } from "../phone/database.js";
 import { ExchangeError, fromText, toJson } from "../phone/exchange.js";
 import { toCsv } from "../phone/table.js";
@@ -62,7 +63,5 @@ function signOf({ name, panel }) {
 
 function download(text, name) {
   const type = name.endsWith(".csv") ? "text/csv" : "application/json";
-  const url = URL.createObjectURL(new Blob([text], { type }));
-  el("a", { href: url, download: name }).click();
-  setTimeout(() => URL.revokeObjectURL(url), 10_000);
+  saveFile(new Blob([text], { type }), name);
 }

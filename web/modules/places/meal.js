@@ -2,7 +2,7 @@
 
 import { amountText } from "../amounts.js";
 import { addUp } from "../meal.js";
-import { button, drawing, el } from "../page/dom.js";
+import { button, drawing, el, putInOrder } from "../page/dom.js";
 import { goTo } from "../page/address.js";
 import { news } from "../page/news.js";
 import { ownPlan } from "../page/own_plan.js";
@@ -104,8 +104,7 @@ export async function place(page) {
       row.show(one);
       return row;
     });
-    if (shown.length !== list.children.length || shown.some((row, place) => row !== list.children[place]))
-      list.replaceChildren(...shown);
+    putInOrder(list, shown);
   }
 
   return { section, refresh };

@@ -3,16 +3,17 @@
 import { amountText } from "../amounts.js";
 import { buildPortion } from "../portion.js";
 import { cookingMatters } from "../page/cooking.js";
-import { button, el, write } from "../page/dom.js";
-import { SHOWN } from "../page/figures.js";
-import { startCount } from "../page/first_amount.js";
+import { button, el, labelled, write } from "../page/dom.js";
+import { equalsWords, SHOWN } from "../page/figures.js";
+import { settled, startCount } from "../page/first_amount.js";
 import { nutrientCard } from "../page/nutrient_card.js";
 import { ownPlan } from "../page/own_plan.js";
 import { shares } from "../page/shares.js";
 import { stepper } from "../page/stepper.js";
-import { nameOf, stepOf, waysToSay } from "../page/ways.js";
+import { nameOf, stepOf } from "../page/ways.js";
 import { cautionList } from "../places/frame.js";
 import { groupView } from "./group.js";
+import { measureSelect } from "./measure_select.js";
 import { partIn } from "./mine.js";
 import { put, waits } from "./send.js";
 
@@ -24,14 +25,12 @@ export function guessCard(page, code, stop, onSent) {
   const said = () => partIn(code).said?.[stop.id] ?? partIn(code).waiting[path] ?? null;
   let amount = said() ?? { measure: stop.measure, count: startCount(page, stop.panel, stop.measure), cooked: null };
   const question = el("p", { class: "stop-question" });
-  const { hands, kitchen, pack } = waysToSay(page, stop.panel);
-  const options = [...hands, ...kitchen, ...pack].map((one) => el("option", { value: one, text: nameOf(page, one, 1) }));
-  const measure = el("select", { id: `${id}-measure`, on: { change: () => take({ measure: measure.value, count: startCount(page, stop.panel, measure.value) }) } }, ...options);
+  const measure = measureSelect(page, stop.panel, `${id}-measure`, (chosen) => take({ measure: chosen, count: startCount(page, stop.panel, chosen) }));
   const count = stepper(page, (number) => take({ count: number }), id);
   count.element.classList.add("in-place");
   const cooking = el("fieldset", { class: "switch" }, el("legend", { text: t("amount.dry_or_cooked") }), el("div", { class: "switch-sides" }, ...[false, true].map(cookedSide)));
   const send = button(t("tour.send"), submit, { class: "primary wide" });
-  const form = el("div", { class: "guess-form" }, el("div", { class: "labelled" }, el("label", { for: measure.id, text: t("compare.measure") }), measure), cooking, count.element, send);
+  const form = el("div", { class: "guess-form" }, labelled(t("compare.measure"), measure), cooking, count.element, send);
   const state = el("p", { class: "stop-state", role: "status" });
   const fault = el("p", { class: "fault", role: "alert", hidden: true });
   const answer = el("div", { class: "guess-answer" });
@@ -54,9 +53,9 @@ export function guessCard(page, code, stop, onSent) {
     if (count.hasJustRefused()) return;
     if (asksCooked() && amount.cooked === null) return write(fault, t("numbers.need_cooked"));
     write(fault, "");
-    const { measure: way, count: number, cooked } = amount;
+    const { measure: way, count: number, cooked } = settled(amount);
     const { hands: own } = page.store.state;
-    put(code, path, { count: number, measure: way, cooked: cooked ?? false, ...(Object.keys(own).length && { hands: own }) });
+    put(code, path, { count: number, measure: way, cooked, ...(Object.keys(own).length && { hands: own }) });
     refresh();
     return onSent();
   }
@@ -80,7 +79,7 @@ export function guessCard(page, code, stop, onSent) {
     if (waits(code, path)) return t("tour.answer_waits");
     const mine = partIn(code).said?.[stop.id];
     if (now.state === "closed" && !mine) return t("tour.state.closed");
-    return mine && now.state === "open" ? t("tour.answer_sent", { amount: amountText(page.facts, { ...mine, cooked: mine.cooked ?? false }, lang) }) : "";
+    return mine && now.state === "open" ? t("tour.answer_sent", { amount: amountText(page.facts, settled(mine), lang) }) : "";
   }
 
   /** Say what became of the answer that was on its way. */
@@ -108,8 +107,8 @@ function realNumbers(page, { panel, food }, said, tour) {
   if (!said) return el("p", { class: "hint", text: t("tour.no_answer") });
   const { plan: own } = ownPlan(page);
   const plan = { ...own, meal_carbohydrate_g: own.meal_carbohydrate_g ?? tour.meal_carbohydrate_g };
-  const { count, measure, cooked, hands } = said;
-  const portion = buildPortion(page.facts, { panel, amount: { count, measure, cooked: cooked ?? false }, food: food || null, hands: hands ?? {}, plan, lang: page.voice.lang });
+  const { hands, count, measure, cooked } = settled(said);
+  const portion = buildPortion(page.facts, { panel, amount: { count, measure, cooked }, food: food || null, hands: hands ?? {}, plan, lang: page.voice.lang });
   const cards = SHOWN.map((id) => {
     const card = nutrientCard(page, id);
     card.show(portion.nutrients[id], panel.nutrients[id]);
@@ -117,6 +116,5 @@ function realNumbers(page, { panel, food }, said, tour) {
   });
   const yardsticks = shares(page);
   yardsticks.show({ ...portion, plan }, portion.nutrients.carbohydrate?.value);
-  const parts = { amount: portion.amount.text, servings: page.voice.number(portion.servings.value, 2), count: portion.servings.value };
-  return el("div", { class: "own-numbers" }, el("h4", { text: t("tour.your_amount") }), el("p", { class: "equals", text: t("numbers.equals", parts) }), el("div", { class: "cards" }, ...cards), yardsticks.element, cautionList(page));
+  return el("div", { class: "own-numbers" }, el("h4", { text: t("tour.your_amount") }), el("p", { class: "equals", text: equalsWords(page, portion) }), el("div", { class: "cards" }, ...cards), yardsticks.element, cautionList(page));
 }

@@ -1,6 +1,6 @@
 /** A phone in the group: each food's guess, the real numbers after the reveal, practice, and the sheet. No name is asked. */
 
-import { button, el, write } from "../page/dom.js";
+import { button, el, putInOrder, write } from "../page/dom.js";
 import { placeSection } from "../places/frame.js";
 import { ask, sentenceOf } from "./api.js";
 import { guessCard } from "./guess.js";
@@ -85,7 +85,7 @@ export async function place(page, typed) {
       card.show(stop, tour);
       return card.element;
     });
-    if (shown.length !== list.children.length || shown.some((one, at) => one !== list.children[at])) list.replaceChildren(...shown);
+    putInOrder(list, shown);
     paper.replaceChildren(sheet(page, tour, seen.filter(({ state }) => state !== "open").reverse()));
   }
 

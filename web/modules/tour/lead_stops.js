@@ -1,6 +1,6 @@
 /** Leading: one food after the other is opened for the guess, and its answers are shown. */
 
-import { button, el, write } from "../page/dom.js";
+import { button, el, putInOrder, write } from "../page/dom.js";
 import { lineOf } from "../places/frame.js";
 import { groupView } from "./group.js";
 
@@ -33,7 +33,7 @@ export function leadStops(lead) {
       card.show(stop);
       return card.element;
     });
-    if (shown.length !== list.children.length || shown.some((one, place) => one !== list.children[place])) list.replaceChildren(...shown);
+    putInOrder(list, shown);
   }
 
   return { element, refresh };

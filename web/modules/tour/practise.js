@@ -1,10 +1,10 @@
 /** Practice: pour what you call a fist, measure it, practise, and measure again. */
 
 import { measures } from "../measures.js";
-import { button, el, fold, write } from "../page/dom.js";
+import { button, el, fold, labelled, write } from "../page/dom.js";
 import { numberFrom } from "../page/fields.js";
 import { isDrawn, nameOf } from "../page/ways.js";
-import { sayIn, unitsOf } from "../places/hands_sizes.js";
+import { FIST, handsWith, sayIn, unitsOf } from "../places/hands_sizes.js";
 import { change, partIn } from "./mine.js";
 import { put, waits } from "./send.js";
 
@@ -26,8 +26,8 @@ export function practiceView(page, code, onSent) {
     "form",
     { class: "practice-form", novalidate: true, on: { submit } },
     el("fieldset", { class: "switch" }, el("legend", { text: t("tour.round") }), el("div", { class: "switch-sides" }, ...rounds)),
-    el("div", { class: "labelled" }, el("label", { for: measure.id, text: t("tour.practice_measure") }), measure),
-    el("div", { class: "labelled" }, el("label", { for: input.id, text: t("tour.practice_size") }), el("div", { class: "hand-number" }, input, unit)),
+    labelled(t("tour.practice_measure"), measure),
+    labelled(t("tour.practice_size"), input, el("div", { class: "hand-number" }, input, unit)),
     fault,
     el("button", { type: "submit", class: "primary" }, el("span", { text: t("tour.practice_send") })),
     told,
@@ -82,8 +82,8 @@ export function practiceView(page, code, onSent) {
   function useAsOwn() {
     const { way, dimension, key } = chosen();
     const size = partIn(code).practised[key];
-    const fist = way.id === "fist" ? Object.fromEntries(Object.entries(page.store.state.hands).filter(([name]) => !["fist_water_ml", "hand_breadth_mm"].includes(name))) : page.store.state.hands;
-    page.store.update({ hands: { ...fist, [`${way.id}_${dimension}`]: size } });
+    const before = way.id === "fist" ? FIST : [];
+    page.store.update({ hands: handsWith(page.store.state.hands, before, { [`${way.id}_${dimension}`]: size }) });
     write(told, t("hands.everywhere"));
   }
 

@@ -1,14 +1,14 @@
 /** Preparing: the tour's title and plan, its foods with their questions, and what can be done with the whole. */
 
 import { ask } from "../page/confirm.js";
-import { button, el, fold, write } from "../page/dom.js";
+import { button, el, fold, labelled, write } from "../page/dom.js";
 import { numberFrom } from "../page/fields.js";
+import { nearest } from "../page/first_amount.js";
 import { LANGUAGE_NAMES } from "../page/language.js";
 import { hand } from "../page/share_text.js";
-import { nameOf, waysToSay } from "../page/ways.js";
 import { lineOf, titleOf } from "../places/frame.js";
 import { recordsOf } from "../phone/database.js";
-import { firstMeasure } from "./first_measure.js";
+import { measureSelect } from "./measure_select.js";
 import { forgetLed, keepLed } from "./mine.js";
 
 /** Plans that are not saved yet, by the token of their tour; they last as long as the page is open. */
@@ -34,10 +34,10 @@ export function prepareView(lead) {
     "div",
     { class: "prepare" },
     el("h3", { tabindex: "-1", text: t("tour.view.prepare") }),
-    labelled("plan-title", t("tour.title_field"), title),
-    labelled("plan-day", t("tour.day"), day),
-    labelled("plan-lang", t("tour.language"), lang),
-    labelled("plan-carbs", t("tour.plan_field"), carbs),
+    labelled(t("tour.title_field"), title),
+    labelled(t("tour.day"), day),
+    labelled(t("tour.language"), lang),
+    labelled(t("tour.plan_field"), carbs),
     el("label", { class: "box left" }, show, el("span", { text: t("tour.plan_show") })),
     el("h4", { text: t("tour.stops") }),
     stops,
@@ -76,9 +76,7 @@ export function prepareView(lead) {
 
   function stopForm(stop, place) {
     const id = `stop-${place}`;
-    const { hands, kitchen, pack } = waysToSay(page, stop.panel);
-    const options = [...hands, ...kitchen, ...pack].map((one) => el("option", { value: one, text: nameOf(page, one, 1) }));
-    const measure = el("select", { id: `${id}-measure`, on: { change: () => (stop.measure = measure.value) } }, ...options);
+    const measure = measureSelect(page, stop.panel, `${id}-measure`, (chosen) => (stop.measure = chosen));
     measure.value = stop.measure;
     const move = (way) => {
       plan.stops.splice(place, 1);
@@ -89,9 +87,9 @@ export function prepareView(lead) {
       "li",
       { class: "plan-stop" },
       el("p", { class: "small", text: lineOf(page, stop) }),
-      labelled(`${id}-name`, t("kept.name"), input(`${id}-name`, stop.name, (text) => (stop.name = text))),
-      labelled(`${id}-question`, t("tour.question"), input(`${id}-question`, stop.question, (text) => (stop.question = text))),
-      labelled(`${id}-measure`, t("compare.measure"), measure),
+      labelled(t("kept.name"), input(`${id}-name`, stop.name, (text) => (stop.name = text))),
+      labelled(t("tour.question"), input(`${id}-question`, stop.question, (text) => (stop.question = text))),
+      labelled(t("compare.measure"), measure),
       el(
         "div",
         { class: "actions" },
@@ -105,7 +103,7 @@ export function prepareView(lead) {
   async function drawKept() {
     const foods = (await recordsOf("foods").catch(() => [])).reverse();
     const add = ({ name, panel, food, amount }) => {
-      const measure = amount?.measure ?? firstMeasure(page, panel);
+      const measure = amount?.measure ?? nearest(page, panel)[0] ?? "fist";
       plan.stops.push({ name: titleOf(page, { name }), question: "", measure, food: food || null, panel });
       drawStops();
       write(told, t("tour.added", { name: titleOf(page, { name }) }));
@@ -180,8 +178,4 @@ function input(id, value, act, props = {}) {
   const one = el("input", { type: "text", id, autocomplete: "off", ...props, on: { input: () => act(one.value) } });
   one.value = value;
   return one;
-}
-
-function labelled(id, words, control) {
-  return el("div", { class: "labelled" }, el("label", { for: id, text: words }), control);
 }

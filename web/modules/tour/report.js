@@ -1,6 +1,7 @@
 /** The report: how many took part, each food's amounts, and how well hands measured before and after practice. */
 
 import { button, el, write } from "../page/dom.js";
+import { saveFile } from "../page/save_file.js";
 import { nameOf } from "../page/ways.js";
 import { ask, sentenceOf } from "./api.js";
 import { groupView } from "./group.js";
@@ -42,9 +43,7 @@ export function reportView(lead) {
   async function save() {
     try {
       const { blob } = await ask(page, "tours/mine/report.csv", { token });
-      const href = URL.createObjectURL(blob);
-      el("a", { href, download: `${lead.tour.code}.csv` }).click();
-      setTimeout(() => URL.revokeObjectURL(href), 10_000);
+      saveFile(blob, `${lead.tour.code}.csv`);
     } catch (error) {
       write(told, sentenceOf(page, error));
     }

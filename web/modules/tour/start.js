@@ -1,6 +1,6 @@
 /** Group tours: join one by its code, make one, or see a sample; and those that this phone knows. */
 
-import { button, el, write } from "../page/dom.js";
+import { button, el, labelled, write } from "../page/dom.js";
 import { placeSection } from "../places/frame.js";
 import { ask, sentenceOf } from "./api.js";
 import { keepLed, mine } from "./mine.js";
@@ -55,7 +55,7 @@ export function plain(code) {
 
 function field(id, words, props) {
   const input = el("input", { type: "text", id, autocomplete: "off", ...props });
-  return { input, element: el("div", { class: "labelled" }, el("label", { for: id, text: words }), input) };
+  return { input, element: labelled(words, input) };
 }
 
 function form({ element }, words, act) {
