@@ -71,6 +71,13 @@ class PhotoError(ShelfcheckError):
     status = 415
 
 
+class PhotoTooLargeError(PhotoError):
+    """The picture holds more pixels than will be decoded, or more than the memory of a reader."""
+
+    code = "photo_too_large"
+    status = 413
+
+
 class NotAPanelError(ShelfcheckError):
     """The picture was read, but no Nutrition Facts panel was found on it.
 
@@ -107,6 +114,13 @@ class BusyError(ShelfcheckError):
 
     code = "busy"
     status = 503
+
+
+class ClientLeftError(ShelfcheckError):
+    """Nobody waits for the answer any more; who hears this sent the request again meanwhile."""
+
+    code = "left"
+    status = 408
 
 
 class TooManyError(ShelfcheckError):

@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
+import signal
 import socket
 import sys
 from collections.abc import Mapping
-from typing import Any
 
 import segno
-import waitress
-from flask import Flask
 
-from shelfcheck.service import create_app, pages
+from shelfcheck.readers import Pool
+from shelfcheck.server import Server
+from shelfcheck.service import READERS, create_app, pages
 from shelfcheck.service.tour_access import EXTENSION
 from shelfcheck.settings import load_settings
 
 _EVERYWHERE = ("0.0.0.0", "::")  # noqa: S104 - compared with, not listened on
 _PORT_TAKEN = 3
-_PORTS = range(65_536)  # beyond it, some systems count on from 0
 
 
 def serve(given: Mapping[str, object]) -> int:
@@ -34,36 +33,28 @@ def serve(given: Mapping[str, object]) -> int:
         print(error, file=sys.stderr)
         return 2
     try:
-        server = _listen(app, settings, host, port)
+        server = Server(app, settings)
     except (OSError, OverflowError, ValueError) as error:
         print(f"Cannot listen on {host}:{port} ({error}). Choose another with --port.", file=sys.stderr)
         return _PORT_TAKEN
     pages.prepare()
+    _start(app.extensions[READERS])
     if not app.extensions[EXTENSION].prepare():
         print("Tours cannot be kept just now: look at --db. All else works.", file=sys.stderr)
-    _announce(host, int(server.effective_port))
-    server.run()  # until Ctrl-C
+    _announce(host, server.port)
+    signal.signal(signal.SIGTERM, lambda *_: server.stop())
+    server.run()  # until Ctrl-C, or until the system ends it
+    app.extensions[READERS].close()
     print("Stopped.")
     return 0
 
 
-def _listen(app: Flask, settings: Mapping[str, int | float | str], host: str, port: int) -> Any:
-    """Return the server, its port taken.
-
-    Raises:
-        OSError, OverflowError, ValueError: when there is no such host or port, or it is taken.
-    """
-    if port not in _PORTS:
-        raise OverflowError("there is no such port")
-    return waitress.create_server(
-        app,
-        host=host,
-        port=port,
-        threads=int(settings["threads"]),
-        max_request_body_size=int(settings["max_photo_bytes"]),
-        inbuf_overflow=int(settings["max_photo_bytes"]) + 1,  # a photo never spills to disk
-        ident=None,
-    )
+def _start(readers: Pool) -> None:
+    """Start the readers, which also deletes what services that are gone left behind."""
+    try:
+        readers.start()
+    except OSError as error:
+        print(f"Photos cannot be read just now ({error}). All else works.", file=sys.stderr)
 
 
 def _announce(host: str, port: int) -> None:

@@ -26,13 +26,18 @@ SETTINGS = (
     Setting("tour_days", 90, "days that a tour is kept after its last change"),
     Setting("tour_makes_per_hour", 60, "tours that one address may make in an hour"),
     Setting("wrong_codes_per_minute", 60, "wrong join codes that one address may send in a minute"),
-    Setting("threads", 8, "requests answered at the same time"),
+    Setting("threads", 8, "requests answered at the same time, beside the photos"),
     Setting("max_photo_bytes", 16 * 1024 * 1024, "largest photo taken, in bytes"),
     Setting("max_json_bytes", 64 * 1024, "largest JSON request taken, in bytes"),
     Setting("max_photo_pixels", 60_000_000, "most pixels of a photo, checked before it is decoded"),
     Setting("read_seconds", 25.0, "longest time to read one photo, in seconds", 0.1),
     Setting("reads", max(1, os.cpu_count() or 1), "photos read at the same time; the others wait"),
     Setting("read_wait_seconds", 10.0, 'longest wait for a free reader before the answer is "try again"', 0),
+    Setting("reads_waiting", 6, 'photos that wait for a free reader; the next is answered "try again"', 0),
+    Setting("max_read_bytes", 480 * 1024 * 1024, "memory that reading one photo may take, in bytes"),
+    Setting("photos_per_minute", 120, "photos that one address may send in a minute"),
+    Setting("max_body_bytes", 256 * 1024 * 1024, "bytes of photos that may be on their way at the same time"),
+    Setting("connections", 800, "phones connected at the same time"),
 )
 
 

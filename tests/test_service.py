@@ -16,13 +16,15 @@ from shelfcheck import __version__, errors
 from shelfcheck.foods import foods
 from shelfcheck.measures import measures
 from shelfcheck.portion_json import portion_to_json
-from shelfcheck.service import create_app, portions
+from shelfcheck.readers.reader import Reader
+from shelfcheck.service import READERS, create_app, portions
 from shelfcheck.words import LANGUAGES
 from tests.making import SAMPLES, eat, panel_json, sample
 
 POSTS = ("/api/portions", "/api/panels/check", "/api/panels/read")
 GETS = ("/api/health", "/api/measures", "/api/foods", "/api/openapi.json")
 FISTS = {"count": 2, "measure": "fist"}
+JPEG = b"\xff\xd8\xff"
 
 
 @pytest.fixture
@@ -355,23 +357,24 @@ def test_what_is_no_photo_is_answered_with_415(client: FlaskClient, body: bytes)
 
 
 def test_when_every_reader_is_at_work_the_photo_should_come_again(monkeypatch: pytest.MonkeyPatch) -> None:
-    client = create_app({"reads": 1, "read_wait_seconds": 0.05}).test_client()
-    inner = create_app({"reads": 1, "read_wait_seconds": 0.05})
+    app = create_app({"reads": 1, "read_wait_seconds": 0.05})
     answers: list[TestResponse] = []
 
-    def read_slowly(*_args: object, **_kwargs: object) -> Any:
+    def read_slowly(_reader: Reader, _photo: bytes, _lang: str, _left: object) -> dict[str, Any]:
         if not answers:
-            answers.append(raw(client, "/api/panels/read", b"second", "image/png"))
-        raise errors.NotAPanelError("none")
+            answers.append(raw(app.test_client(), "/api/panels/read", JPEG, "image/jpeg"))
+        return errors.NotAPanelError("none").to_json() | {"seconds": {}}
 
-    monkeypatch.setattr("shelfcheck.reading.read_panel", read_slowly)
-
-    problem(raw(client, "/api/panels/read", b"first", "image/png"), 422, "no_panel")
-    problem(answers[0], 503, "busy")
-    assert answers[0].headers["Retry-After"] == "5"
-    # the reader is free again, and another service has readers of its own
-    problem(raw(client, "/api/panels/read", b"third", "image/png"), 422, "no_panel")
-    problem(raw(inner.test_client(), "/api/panels/read", b"other", "image/png"), 422, "no_panel")
+    monkeypatch.setattr(Reader, "start", lambda _reader: None)
+    monkeypatch.setattr(Reader, "ask", read_slowly)
+    try:
+        problem(raw(app.test_client(), "/api/panels/read", JPEG, "image/jpeg"), 422, "no_panel")
+        problem(answers[0], 503, "busy")
+        assert answers[0].headers["Retry-After"] == "5"
+        # the reader is free again
+        problem(raw(app.test_client(), "/api/panels/read", JPEG, "image/jpeg"), 422, "no_panel")
+    finally:
+        app.extensions[READERS].close()
 
 
 @pytest.mark.parametrize("path", POSTS)

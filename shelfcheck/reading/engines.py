@@ -19,3 +19,12 @@ def engine_for(lang: str = DEFAULT, seconds: float = SECONDS) -> Engine:
 
         return Networks()
     return Tesseract(seconds=seconds, lang=lang)
+
+
+def make_ready() -> None:
+    """Load what reading needs, so that the first photo does not wait for it."""
+    if engine_for().name == "networks":
+        from shelfcheck.reading.nets import NAMES, network
+
+        for name in NAMES:
+            network(name)

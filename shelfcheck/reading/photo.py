@@ -10,25 +10,19 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageOps
 
-from shelfcheck.errors import PhotoError
+from shelfcheck.errors import PhotoError, PhotoTooLargeError
 from shelfcheck.panel import Box
+from shelfcheck.photo_kinds import kind_of
 from shelfcheck.words import say
 
 Gray = NDArray[np.uint8]
 """A picture of rows and columns, 0 black to 255 white."""
 
-FORMATS = {b"\xff\xd8\xff": "JPEG", b"\x89PNG\r\n\x1a\n": "PNG", b"RIFF": "WEBP"}
 MOST_PIXELS = 60_000_000
 """Lets the 48 megapixels of a phone pass and stops pictures made to fill the memory. Judgement."""
 WORKING_SIDE = 3000
 """Print of a whole panel is well above Tesseract's 20 px at this size; more costs time only. Judgement."""
-
-
-class PhotoTooLargeError(PhotoError):
-    """The picture holds more pixels than will be decoded."""
-
-    code = "photo_too_large"
-    status = 413
+_PLAIN = ("L", "LA", "RGB", "RGBA")
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,11 +41,14 @@ class Picture:
 def decode(photo: bytes, *, most_pixels: int = MOST_PIXELS, lang: str = "en") -> Picture:
     """Return the photo upright, in grey, and no larger than reading needs.
 
+    Of several frames only the first is decoded. Of what is noted in the file, only which way up it is.
+
     Raises:
         PhotoError: when the bytes are no whole JPEG, PNG or WebP picture.
-        PhotoTooLargeError: when it has more than ``most_pixels``; it is not decoded then.
+        PhotoTooLargeError: when it has more than ``most_pixels``, and is not decoded then; or when there
+            is not the memory to decode it.
     """
-    kind = next((name for magic, name in FORMATS.items() if photo.startswith(magic)), None)
+    kind = kind_of(photo)
     if kind is None:
         raise PhotoError(say("error.photo_format", lang))
     try:
@@ -61,7 +58,7 @@ def decode(photo: bytes, *, most_pixels: int = MOST_PIXELS, lang: str = "en") ->
             with Image.open(io.BytesIO(photo), formats=[kind]) as image:
                 fits = image.width * image.height <= most_pixels
                 picture = _upright(image) if fits else None
-    except (Image.DecompressionBombWarning, Image.DecompressionBombError):
+    except (Image.DecompressionBombWarning, Image.DecompressionBombError, MemoryError):
         picture = None
     # Pillow's decoders raise OSError, SyntaxError, ValueError, struct.error and more on broken files.
     except Exception as broken:
@@ -75,7 +72,7 @@ def _upright(image: Image.Image) -> Picture:
     width = max(image.size)
     # A JPEG can be decoded at half or a quarter of its size in a fraction of the time.
     image.draft("L", (min(image.width, WORKING_SIDE), min(image.height, WORKING_SIDE)))
-    upright = ImageOps.exif_transpose(image)
+    upright = ImageOps.exif_transpose(_reduced(image))
     if upright.mode in ("RGBA", "LA", "PA") or "transparency" in upright.info:
         upright = Image.alpha_composite(Image.new("RGBA", upright.size, "white"), upright.convert("RGBA"))
     if upright.mode.startswith("I"):  # 16 bits for each pixel, which Pillow would cut off at 255
@@ -83,3 +80,12 @@ def _upright(image: Image.Image) -> Picture:
     gray = upright.convert("L")
     gray.thumbnail((WORKING_SIDE, WORKING_SIDE), Image.Resampling.HAMMING)
     return Picture(np.asarray(gray, dtype=np.uint8), max(gray.size) / width)
+
+
+def _reduced(image: Image.Image) -> Image.Image:
+    """Return a picture more than twice as large as reading needs made smaller before all else.
+
+    Each step after it then takes a quarter of the memory, or less.
+    """
+    times = max(image.size) // WORKING_SIDE
+    return image.reduce(times) if times > 1 and image.mode in _PLAIN else image

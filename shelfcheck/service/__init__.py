@@ -11,12 +11,16 @@ from flask.json.provider import DefaultJSONProvider
 from flask_smorest import Api
 
 from shelfcheck import __version__
+from shelfcheck.readers import make_pool
 from shelfcheck.service import docs, joining, pages, panels, portions, problems, reference, security, tours
+from shelfcheck.service.rates import MINUTE, Rate
 from shelfcheck.service.schemas import ProblemSchema
 from shelfcheck.service.tour_access import EXTENSION, Opener
 from shelfcheck.settings import load_settings
 
 API_PREFIX = "/api"
+READERS = "shelfcheck_readers"
+"""The name by which an application holds its ``Pool``."""
 
 
 class _Json(DefaultJSONProvider):
@@ -73,9 +77,11 @@ def create_app(config: Mapping[str, object] | None = None) -> Flask:
     api = _Api(app)
     api.spec.components.security_scheme("lead", {"type": "http", "scheme": "bearer"})
     opener = app.extensions[EXTENSION] = Opener(settings)
+    pool = app.extensions[READERS] = make_pool(settings)
+    photos = Rate(int(settings["photos_per_minute"]), MINUTE)
     for blueprint in (
         reference.blueprint,
-        panels.blueprint(settings),
+        panels.blueprint(pool, photos, settings),
         portions.blueprint,
         tours.blueprint,
         joining.blueprint,

@@ -4,17 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from http import HTTPStatus
-from threading import BoundedSemaphore
 from typing import Any
 
 from flask import request
 from flask_smorest import Blueprint
 
 from shelfcheck.check import checked
-from shelfcheck.errors import BusyError
+from shelfcheck.errors import BusyError, PhotoError, ReaderFailedError, TooManyError
 from shelfcheck.panel_json import panel_from_json, panel_to_json
+from shelfcheck.photo_kinds import kind_of
+from shelfcheck.readers import Pool
 from shelfcheck.service.body import PHOTOS, described, read_body
+from shelfcheck.service.clients import client_left, is_own, was_dropped
 from shelfcheck.service.language import language
+from shelfcheck.service.rates import Rate
 from shelfcheck.service.schemas import PanelQuery, PanelSchema
 from shelfcheck.words import say
 
@@ -31,16 +34,23 @@ _PHOTOGRAPHED = described(
     HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
     HTTPStatus.UNSUPPORTED_MEDIA_TYPE,
     HTTPStatus.UNPROCESSABLE_ENTITY,
+    HTTPStatus.TOO_MANY_REQUESTS,
+    HTTPStatus.REQUEST_TIMEOUT,
     HTTPStatus.SERVICE_UNAVAILABLE,
     body=PHOTOS,
 )
 _QUERY = PanelQuery()
 
 
-def blueprint(settings: Mapping[str, Any]) -> Blueprint:
-    """Return the panel routes; at most ``settings["reads"]`` photos are read at a time."""
+def blueprint(pool: Pool, photos: Rate, settings: Mapping[str, Any]) -> Blueprint:
+    """Return the panel routes.
+
+    Args:
+        pool: the readers that photos are handed to.
+        photos: counts the photos of each address.
+        settings: the service's, by name.
+    """
     panels = Blueprint("panels", __name__, description="Panels, photographed or typed.")
-    readers = BoundedSemaphore(int(settings["reads"]))
 
     @panels.post("/panels/check")
     @panels.doc(**_TYPED)
@@ -53,22 +63,28 @@ def blueprint(settings: Mapping[str, Any]) -> Blueprint:
     @panels.doc(**_PHOTOGRAPHED)
     def read_photo() -> dict[str, Any]:
         """Read the panel on a photo, sent as the raw body. The photo is not kept."""
-        from shelfcheck.reading import engine_for, read_panel
-
         lang = language()
         request.max_content_length = int(settings["max_photo_bytes"])
         photo = request.get_data(cache=False)
-        if not readers.acquire(timeout=float(settings["read_wait_seconds"])):
+        if was_dropped(request.environ):
             raise BusyError(say("error.busy", lang))
-        try:
-            reading = read_panel(
-                photo,
-                engine=engine_for(lang, float(settings["read_seconds"])),
-                most_pixels=int(settings["max_photo_pixels"]),
-                lang=lang,
-            )
-        finally:
-            readers.release()
-        return panel_to_json(reading.panel, lang)
+        if kind_of(photo) is None:
+            raise PhotoError(say("error.photo_format", lang))
+        _count(photos, lang)
+        answer = pool.read(photo, lang, client_left(request.environ))
+        if answer.panel is None:
+            raise answer.error or ReaderFailedError(say("error.reader_failed", lang))
+        return answer.panel
 
     return panels
+
+
+def _count(photos: Rate, lang: str) -> None:
+    """Count a photo of the address that sent it.
+
+    An address of this machine stands for a proxy that nobody told us of, with every phone behind it.
+    """
+    address = request.remote_addr or ""
+    wait = 0 if is_own(address) else photos.take(address)
+    if wait:
+        raise TooManyError(say("error.too_many_photos", lang), wait)

@@ -12,6 +12,8 @@ from werkzeug.exceptions import HTTPException
 from shelfcheck.errors import (
     BusyError,
     DeadLinkError,
+    ReaderFailedError,
+    ReaderMissingError,
     ShelfcheckError,
     StoreError,
     TooManyError,
@@ -21,6 +23,8 @@ from shelfcheck.service.language import language
 from shelfcheck.words import say
 
 _CODES = {400: "bad_request", 404: "not_found", 405: "wrong_method", 413: "too_large", 415: "wrong_type"}
+_SOON, _LATER = "5", "60"
+"""Seconds until another try: of what is busy, and of what failed and had better be typed. Judgement."""
 _log = logging.getLogger("shelfcheck")
 
 Answer = tuple[dict[str, object], int, dict[str, str]]
@@ -41,7 +45,9 @@ def answer_to(error: ShelfcheckError) -> Answer:
 
 def _headers(error: ShelfcheckError) -> dict[str, str]:
     if isinstance(error, (BusyError, StoreError)):
-        return {"Retry-After": "5"}
+        return {"Retry-After": _SOON}
+    if isinstance(error, (ReaderFailedError, ReaderMissingError)):
+        return {"Retry-After": _LATER}
     if isinstance(error, TooManyError):
         return {"Retry-After": str(error.wait)}
     if isinstance(error, DeadLinkError):

@@ -12,6 +12,7 @@ import time
 from collections import OrderedDict
 from collections.abc import Callable
 
+MINUTE = 60
 _ADDRESSES = 10_000
 """Buckets that are remembered at the same time; the one longest unused is forgotten first. Judgement."""
 

@@ -15,13 +15,13 @@ from flask import Response, current_app, jsonify, request
 
 from shelfcheck.errors import NoTourError, ShelfcheckError, StoreError, TooManyError, TourEndedError
 from shelfcheck.service.language import language
-from shelfcheck.service.rates import Rate
+from shelfcheck.service.rates import MINUTE, Rate
 from shelfcheck.words import LANGUAGES, say
 
 if TYPE_CHECKING:
     from shelfcheck.tours.store import Store
 
-_MINUTE, _HOUR = 60, 60 * 60
+_HOUR = 60 * MINUTE
 EXTENSION = "shelfcheck_tours"
 """The name by which an application holds its ``Opener``."""
 _KEPT_BY = "private, no-cache"
@@ -37,7 +37,7 @@ class Opener:
     def __init__(self, settings: Mapping[str, Any]) -> None:
         self._url, self._days = str(settings["db"]), int(settings["tour_days"])
         self.makes = Rate(int(settings["tour_makes_per_hour"]), _HOUR)
-        self.wrong_codes = Rate(int(settings["wrong_codes_per_minute"]), _MINUTE)
+        self.wrong_codes = Rate(int(settings["wrong_codes_per_minute"]), MINUTE)
         self._store: Store | None = None
         self._opening = threading.Lock()
 
@@ -82,7 +82,7 @@ def count_make() -> None:
     """
     wait = _opener().makes.take(_address())
     if wait:
-        raise TooManyError(say("error.too_many_tours", language(), minutes=math.ceil(wait / _MINUTE)), wait)
+        raise TooManyError(say("error.too_many_tours", language(), minutes=math.ceil(wait / MINUTE)), wait)
 
 
 def counted(error: NoTourError) -> ShelfcheckError:

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from shelfcheck.errors import PhotoError
-from shelfcheck.reading.photo import WORKING_SIDE, PhotoTooLargeError, decode
+from shelfcheck.errors import PhotoError, PhotoTooLargeError
+from shelfcheck.reading.photo import WORKING_SIDE, decode
 
 
 def saved(image: Image.Image, kind: str, **options: object) -> bytes:

@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 import json
+import os
+import subprocess
+import sys
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -11,6 +15,7 @@ from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 
 from shelfcheck.reading.nets import MODELS, network
+from tests.making import ROOT
 
 CELL = 4
 LINES = (
@@ -180,3 +185,11 @@ def test_white_on_black_is_read_alike(
     page: NDArray[np.uint8], box: tuple[float, float, float, float]
 ) -> None:
     assert read(fed("strips", -strip_of(page, box))[0]).strip() == WORDS
+
+
+def test_the_networks_library_makes_no_identifier_and_keeps_nothing(tmp_path: Path) -> None:
+    script = "from shelfcheck.reading.engines import make_ready; make_ready()"
+    home = {"HOME": str(tmp_path), "XDG_CACHE_HOME": str(tmp_path), "TMPDIR": str(tmp_path)}
+    subprocess.run([sys.executable, "-c", script], env=os.environ | home, cwd=ROOT, check=True, timeout=60)
+
+    assert list(tmp_path.iterdir()) == []
