@@ -63,6 +63,7 @@ def _listen(app: Flask, settings: Mapping[str, int | float | str], host: str, po
         max_request_body_size=int(settings["max_photo_bytes"]),
         inbuf_overflow=int(settings["max_photo_bytes"]) + 1,  # a photo never spills to disk
         ident=None,
+        clear_untrusted_proxy_headers=False,  # service/proxy.py decides whom to believe, and must see them
     )
 
 

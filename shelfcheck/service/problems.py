@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import logging
 from collections.abc import Iterator, Mapping
 
 from flask import Flask, request
@@ -18,10 +17,10 @@ from shelfcheck.errors import (
     TourChangedError,
 )
 from shelfcheck.service.language import language
-from shelfcheck.words import say
+from shelfcheck.service.logs import log_error
+from shelfcheck.words import DEFAULT, say
 
 _CODES = {400: "bad_request", 404: "not_found", 405: "wrong_method", 413: "too_large", 415: "wrong_type"}
-_log = logging.getLogger("shelfcheck")
 
 Answer = tuple[dict[str, object], int, dict[str, str]]
 
@@ -68,8 +67,13 @@ def _allow(error: HTTPException) -> dict[str, str]:
 
 
 def _unexpected(_error: Exception) -> Answer:
-    _log.exception("unexpected error at %s", request.path)
-    return _body(say("error.unexpected", language()), "unexpected"), 500, {}
+    log_error("unexpected error")
+    return unexpected(language()), 500, {}
+
+
+def unexpected(lang: str = DEFAULT) -> dict[str, object]:
+    """Return the body of the answer to what nobody foresaw."""
+    return _body(say("error.unexpected", lang), "unexpected")
 
 
 def _body(message: str, code: str, fields: Mapping[str, str] | None = None) -> dict[str, object]:

@@ -155,7 +155,7 @@ class Store:
             raise
         except (exc.DBAPIError, exc.TimeoutError, migrations.StrangeTablesError, OSError) as error:
             self._ready = False  # the tables may be gone too
-            _log.warning("the database of tours does not answer: %s", error)
+            _log.warning("the database of tours does not answer", extra={"told": _cause(error)})
             raise StoreError(say("error.not_saved", lang)) from error
 
     def _connected(self) -> Engine:
@@ -222,6 +222,13 @@ def default_file() -> Path:
     base = os.environ.get("XDG_DATA_HOME", "")
     folder = Path(base) if Path(base).is_absolute() else Path.home() / ".local" / "share"
     return folder / "shelfcheck" / "shelfcheck.db"
+
+
+def _cause(error: Exception) -> dict[str, str | None]:
+    """Return the kind of an error; its words may hold a host, a user or what was to be kept."""
+    inner = getattr(error, "orig", None) or error
+    code = getattr(inner, "sqlstate", None) or getattr(inner, "sqlite_errorname", None)
+    return {"error": type(inner).__name__, "code": code}
 
 
 def _read_url(text: str) -> URL:

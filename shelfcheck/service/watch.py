@@ -1,0 +1,69 @@
+"""Watches each request: gives it an id, writes its line, counts it, and answers where nothing else did."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from time import perf_counter
+from typing import TYPE_CHECKING, Any
+from uuid import uuid4
+
+import orjson
+from flask import Flask
+
+from shelfcheck.service.logs import REQUEST, log_error, log_request
+from shelfcheck.service.metrics import Metrics
+from shelfcheck.service.problems import unexpected
+
+if TYPE_CHECKING:
+    from _typeshed.wsgi import StartResponse, WSGIEnvironment
+
+_METHODS = frozenset(("GET", "HEAD", "POST", "PUT", "DELETE", "OPTIONS", "PATCH"))
+_NO_ROUTE = "none"
+_FAILED = "500 Internal Server Error"
+
+
+def register(app: Flask, metrics: Metrics) -> None:
+    """Watch every request of ``app``; its answer tells the id as ``X-Request-ID``."""
+    inner = app.wsgi_app
+
+    def answer(environ: WSGIEnvironment, start_response: StartResponse) -> Iterable[bytes]:
+        began = perf_counter()
+        identity = uuid4().hex  # what a client sends as its id is not looked at
+        known = REQUEST.set(identity)
+        status, sent = _FAILED, [("Content-Length", "0")]
+
+        def start(given: str, headers: list[tuple[str, str]], *rest: Any) -> Any:
+            nonlocal status, sent
+            status, sent = given, headers
+            headers.append(("X-Request-ID", identity))
+            return start_response(given, headers, *rest)
+
+        try:
+            return inner(environ, start)
+        except Exception:  # noqa: BLE001 - the last to see it: else the server would write the path and a trace
+            log_error("unexpected error beneath the routes")
+            body = orjson.dumps(unexpected())
+            start(_FAILED, [("Content-Type", "application/json"), ("Content-Length", str(len(body)))])
+            return [body]
+        finally:
+            _tell(environ, int(status[:3]), _size(environ, sent), perf_counter() - began, metrics)
+            REQUEST.reset(known)
+
+    app.wsgi_app = answer  # type: ignore[method-assign]  # Flask's own way to wrap an application
+
+
+def _tell(environ: WSGIEnvironment, status: int, size: int, seconds: float, metrics: Metrics) -> None:
+    method = environ["REQUEST_METHOD"]
+    if method not in _METHODS:
+        method = "other"
+    rule = getattr(environ.get("werkzeug.request"), "url_rule", None)
+    route = rule.rule if rule is not None else _NO_ROUTE
+    log_request(method, route, status, seconds, size)
+    metrics.count_request(method, route, status, seconds)
+
+
+def _size(environ: WSGIEnvironment, headers: list[tuple[str, str]]) -> int:
+    """Return the bytes of the answer's body."""
+    if environ["REQUEST_METHOD"] == "HEAD":
+        return 0
+    return next((int(value) for name, value in headers if name == "Content-Length"), 0)
