@@ -44,6 +44,9 @@ def refuse_strangers() -> None:
 
 
 def _host(origin: str) -> str | None:
-    """Return an origin's host, with its port where that is not the usual one; None for ``null``."""
-    parts = urlsplit(origin)
+    """Return an origin's host, with its port where that is not the usual one; None where it names none."""
+    try:
+        parts = urlsplit(origin)
+    except ValueError:
+        return None
     return parts.netloc.lower().removesuffix(_PORTS.get(parts.scheme, "")) or None

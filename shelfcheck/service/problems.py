@@ -21,6 +21,8 @@ from shelfcheck.service.logs import log_error
 from shelfcheck.words import DEFAULT, say
 
 _CODES = {400: "bad_request", 404: "not_found", 405: "wrong_method", 413: "too_large", 415: "wrong_type"}
+RETRY_SECONDS = "5"
+"""When to ask again after a 503. Judgement."""
 
 Answer = tuple[dict[str, object], int, dict[str, str]]
 
@@ -40,7 +42,7 @@ def answer_to(error: ShelfcheckError) -> Answer:
 
 def _headers(error: ShelfcheckError) -> dict[str, str]:
     if isinstance(error, (BusyError, StoreError)):
-        return {"Retry-After": "5"}
+        return {"Retry-After": RETRY_SECONDS}
     if isinstance(error, TooManyError):
         return {"Retry-After": str(error.wait)}
     if isinstance(error, DeadLinkError):

@@ -30,11 +30,11 @@ def register(app: Flask, metrics: Metrics) -> None:
         began = perf_counter()
         identity = uuid4().hex  # what a client sends as its id is not looked at
         known = REQUEST.set(identity)
-        status, sent = _FAILED, [("Content-Length", "0")]
+        status, route, size = _FAILED, _NO_ROUTE, 0
 
         def start(given: str, headers: list[tuple[str, str]], *rest: Any) -> Any:
-            nonlocal status, sent
-            status, sent = given, headers
+            nonlocal status, route, size
+            status, route, size = given, _route(environ), _size(environ, headers)
             headers.append(("X-Request-ID", identity))
             return start_response(given, headers, *rest)
 
@@ -46,20 +46,21 @@ def register(app: Flask, metrics: Metrics) -> None:
             start(_FAILED, [("Content-Type", "application/json"), ("Content-Length", str(len(body)))])
             return [body]
         finally:
-            _tell(environ, int(status[:3]), _size(environ, sent), perf_counter() - began, metrics)
+            seconds = perf_counter() - began
+            method = environ["REQUEST_METHOD"]
+            if method not in _METHODS:
+                method = "other"
+            log_request(method, route, int(status[:3]), seconds, size)
+            metrics.count_request(method, route, int(status[:3]), seconds)
             REQUEST.reset(known)
 
     app.wsgi_app = answer  # type: ignore[method-assign]  # Flask's own way to wrap an application
 
 
-def _tell(environ: WSGIEnvironment, status: int, size: int, seconds: float, metrics: Metrics) -> None:
-    method = environ["REQUEST_METHOD"]
-    if method not in _METHODS:
-        method = "other"
+def _route(environ: WSGIEnvironment) -> str:
+    """Return the template of the route that answers; Flask has it for as long as it answers."""
     rule = getattr(environ.get("werkzeug.request"), "url_rule", None)
-    route = rule.rule if rule is not None else _NO_ROUTE
-    log_request(method, route, status, seconds, size)
-    metrics.count_request(method, route, status, seconds)
+    return _NO_ROUTE if rule is None else str(rule.rule)
 
 
 def _size(environ: WSGIEnvironment, headers: list[tuple[str, str]]) -> int:

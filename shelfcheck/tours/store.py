@@ -136,6 +136,15 @@ class Store:
                     migrations.upgrade(connection)
             self._ready = True
 
+    def answers(self) -> bool:
+        """Tell whether the database answers and has the tables of this release, made now if need be."""
+        try:
+            self.prepare()
+            with self._told(DEFAULT), self._engine.connect() as connection:
+                return migrations.is_newest(connection)
+        except StoreError:
+            return False
+
     def close(self) -> None:
         """Let go of every connection."""
         self._engine.dispose()
