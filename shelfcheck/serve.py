@@ -12,6 +12,7 @@ import waitress
 from flask import Flask
 
 from shelfcheck.service import create_app, pages
+from shelfcheck.service.refusals import answer_our_way
 from shelfcheck.service.tour_access import EXTENSION
 from shelfcheck.settings import load_settings
 
@@ -55,7 +56,7 @@ def _listen(app: Flask, settings: Mapping[str, int | float | str], host: str, po
     """
     if port not in _PORTS:
         raise OverflowError("there is no such port")
-    return waitress.create_server(
+    server = waitress.create_server(
         app,
         host=host,
         port=port,
@@ -65,6 +66,8 @@ def _listen(app: Flask, settings: Mapping[str, int | float | str], host: str, po
         ident=None,
         clear_untrusted_proxy_headers=False,  # service/proxy.py decides whom to believe, and must see them
     )
+    answer_our_way(server)
+    return server
 
 
 def _announce(host: str, port: int) -> None:

@@ -73,7 +73,8 @@ def log_request(method: str, route: str, status: int, seconds: float, size: int)
             "ms": round(seconds * 1000, 1),
             "bytes": size,
         }
-        _log.log(level, "request", extra={"told": told})
+        # Not _log.log, which looks for its caller on the stack: half the cost of a line.
+        _log.handle(_log.makeRecord(_OURS, level, "", 0, "request", (), None, extra={"told": told}))
 
 
 def log_error(event: str) -> None:
@@ -99,9 +100,8 @@ class _Formatter(logging.Formatter):
 
     def format(self, record: logging.LogRecord) -> str:
         """Return the line."""
-        at = datetime.fromtimestamp(record.created, UTC)
         line: dict[str, Any] = {
-            "time": at.isoformat(timespec="milliseconds").replace("+00:00", "Z"),
+            "time": datetime.fromtimestamp(record.created, UTC),
             "level": record.levelname.lower(),
         }
         line |= _ours(record) if record.name == _OURS else _of_others(record)
@@ -109,7 +109,7 @@ class _Formatter(logging.Formatter):
             line["id"] = identity
         if record.exc_info and record.exc_info[1]:
             line |= _described(record.exc_info[1])
-        return orjson.dumps(line, default=str).decode()
+        return orjson.dumps(line, default=str, option=orjson.OPT_UTC_Z).decode()
 
 
 def _ours(record: logging.LogRecord) -> dict[str, Any]:

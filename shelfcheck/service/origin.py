@@ -31,14 +31,13 @@ def refuse_strangers() -> None:
     Raises:
         CrossSiteError: when one does.
     """
-    if request.method in _READING:
+    environ = request.environ
+    if environ["REQUEST_METHOD"] in _READING:
         return
-    site = request.headers.get("Sec-Fetch-Site")
-    if site is not None:
-        passes = site in _OWN
+    if "HTTP_SEC_FETCH_SITE" in environ:
+        passes = environ["HTTP_SEC_FETCH_SITE"] in _OWN
     else:
-        origin = request.headers.get("Origin")
-        passes = origin is None or _host(origin) == request.host.lower()
+        passes = "HTTP_ORIGIN" not in environ or _host(environ["HTTP_ORIGIN"]) == request.host.lower()
     if not passes:
         raise CrossSiteError(say("error.cross_site", language()))
 

@@ -18,9 +18,10 @@ from shelfcheck.errors import (
 )
 from shelfcheck.service.language import language
 from shelfcheck.service.logs import log_error
-from shelfcheck.words import DEFAULT, say
+from shelfcheck.words import say
 
 _CODES = {400: "bad_request", 404: "not_found", 405: "wrong_method", 413: "too_large", 415: "wrong_type"}
+_FAILED = 500
 RETRY_SECONDS = "5"
 """When to ask again after a 503. Judgement."""
 
@@ -57,10 +58,17 @@ def _schema(error: ValidationError) -> Answer:
 
 
 def _http(error: HTTPException) -> Answer:
-    status, lang = error.code or 500, language()
+    status = error.code or _FAILED
+    return refused(status, language(), request.path), status, _allow(error)
+
+
+def refused(status: int, lang: str, path: str = "") -> dict[str, object]:
+    """Return the body of an answer that has no error but its status; a long ``path`` is cut."""
+    if status == _FAILED:
+        return _body(say("error.unexpected", lang), "unexpected")
     code = _CODES.get(status, "error")
     key = f"error.http_{status}" if status in _CODES else "error.http"
-    return _body(say(key, lang, path=request.path[:80]), code), status, _allow(error)
+    return _body(say(key, lang, path=path[:80]), code)
 
 
 def _allow(error: HTTPException) -> dict[str, str]:
@@ -70,12 +78,7 @@ def _allow(error: HTTPException) -> dict[str, str]:
 
 def _unexpected(_error: Exception) -> Answer:
     log_error("unexpected error")
-    return unexpected(language()), 500, {}
-
-
-def unexpected(lang: str = DEFAULT) -> dict[str, object]:
-    """Return the body of the answer to what nobody foresaw."""
-    return _body(say("error.unexpected", lang), "unexpected")
+    return refused(_FAILED, language()), _FAILED, {}
 
 
 def _body(message: str, code: str, fields: Mapping[str, str] | None = None) -> dict[str, object]:

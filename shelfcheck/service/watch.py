@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from secrets import token_hex
 from time import perf_counter
 from typing import TYPE_CHECKING, Any
-from uuid import uuid4
 
 import orjson
 from flask import Flask
 
 from shelfcheck.service.logs import REQUEST, log_error, log_request
 from shelfcheck.service.metrics import Metrics
-from shelfcheck.service.problems import unexpected
+from shelfcheck.service.problems import refused
+from shelfcheck.words import DEFAULT
 
 if TYPE_CHECKING:
     from _typeshed.wsgi import StartResponse, WSGIEnvironment
@@ -28,7 +29,7 @@ def register(app: Flask, metrics: Metrics) -> None:
 
     def answer(environ: WSGIEnvironment, start_response: StartResponse) -> Iterable[bytes]:
         began = perf_counter()
-        identity = uuid4().hex  # what a client sends as its id is not looked at
+        identity = token_hex(16)  # what a client sends as its id is not looked at
         known = REQUEST.set(identity)
         status, route, size = _FAILED, _NO_ROUTE, 0
 
@@ -42,7 +43,7 @@ def register(app: Flask, metrics: Metrics) -> None:
             return inner(environ, start)
         except Exception:  # noqa: BLE001 - the last to see it: else the server would write the path and a trace
             log_error("unexpected error beneath the routes")
-            body = orjson.dumps(unexpected())
+            body = orjson.dumps(refused(500, DEFAULT))
             start(_FAILED, [("Content-Type", "application/json"), ("Content-Length", str(len(body)))])
             return [body]
         finally:
