@@ -10,7 +10,6 @@ from secrets import token_hex
 from typing import Any
 
 import orjson
-from waitress.channel import HTTPChannel
 from waitress.task import ErrorTask
 from werkzeug.datastructures import LanguageAccept
 from werkzeug.http import parse_accept_header
@@ -25,10 +24,10 @@ def answer_our_way(server: Any) -> None:
     """Have a server of waitress, or each where it listens at several addresses, refuse in our words."""
     for each in [server, *getattr(server, "map", {}).values()]:
         if hasattr(each, "channel_class"):
-            each.channel_class = _Channel
+            each.channel_class = type("Channel", (each.channel_class,), {"error_task_class": Refusal})
 
 
-class _Refusal(ErrorTask):  # type: ignore[misc]  # waitress ships no types
+class Refusal(ErrorTask):  # type: ignore[misc]  # waitress ships no types
     """One such answer."""
 
     def execute(self) -> None:
@@ -46,9 +45,3 @@ class _Refusal(ErrorTask):  # type: ignore[misc]  # waitress ships no types
         self.set_close_on_finish()
         self.content_length = len(body)
         self.write(body)
-
-
-class _Channel(HTTPChannel):  # type: ignore[misc]  # the same
-    """A connection."""
-
-    error_task_class = _Refusal
