@@ -145,6 +145,15 @@ class Store:
         except StoreError:
             return False
 
+    def look(self) -> bool:
+        """Tell whether the tables are those of this release; nothing is changed.
+
+        Raises:
+            StoreError: when the database does not answer, or stays locked.
+        """
+        with self._told(DEFAULT), self._writer.connect() as connection:
+            return migrations.is_newest(connection)
+
     def close(self) -> None:
         """Let go of every connection."""
         self._engine.dispose()

@@ -109,8 +109,25 @@ def test_no_cell_is_taken_for_a_formula(walk: Walk, start: str) -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["=1", "+1", "-3", "@SUM(1)", "\t=1", "\r=1", "\n1", "\tcereal", "＝1", "＋1", "－1", "＠x", "﹣1", "−1"]
-    + [" =1", "\u200b=1", "\ufeff=1", "\u00a0=1", "\u202e=1", "  ＝1"],
+    [
+        *(
+            "=1",
+            "+1",
+            "-3",
+            "@SUM(1)",
+            "\t=1",
+            "\r=1",
+            "\n1",
+            "\tcereal",
+            "＝1",
+            "＋1",
+            "－1",
+            "＠x",
+            "﹣1",
+            "−1",
+        ),
+        *(" =1", "\u200b=1", "\ufeff=1", "\u00a0=1", "\u202e=1", "  ＝1"),
+    ],
 )
 def test_every_beginning_of_a_formula_is_made_text(text: str) -> None:
     assert _safe(text) == f"'{text}"
