@@ -14,6 +14,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Mapping
+from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -151,9 +152,8 @@ def check_database(settings: Settings) -> tuple[str, str]:
     if file is not None and not file.exists():
         return OK, f"{file} is made when it is first used."
     try:
-        store = Store(str(settings["db"]), wait_seconds=_SECONDS / 2)
-        newest = store.look()
-        store.close()
+        with closing(Store(str(settings["db"]), wait_seconds=_SECONDS / 2)) as store:
+            newest = store.look()
     except ValueError as error:
         return PROBLEM, str(error)
     except StoreError as error:

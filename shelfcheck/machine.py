@@ -27,7 +27,8 @@ def take_port(host: str, port: int) -> None:
 
 def free_memory() -> int | None:
     """Return the bytes of memory that may still be taken; None where the system does not tell."""
-    return min(filter(None, (_free_of_machine(), _free_of_group())), default=None)
+    told = (_free_of_machine(), _free_of_group())
+    return min((free for free in told if free is not None), default=None)
 
 
 def version_at(host: str, port: int) -> str | None:
