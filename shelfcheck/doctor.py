@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import importlib
 import json
-import logging
 import shutil
 import subprocess
 import sys
@@ -51,12 +50,14 @@ def doctor(given: Mapping[str, object], *, as_json: bool = False) -> int:
         given: settings by name, as ``serve`` takes them.
         as_json: whether to print JSON instead of lines.
     """
+    from shelfcheck.service.logs import set_up
+
     try:
         settings = _usable(load_settings(given))
     except ValueError as error:
         sys.stderr.write(f"{error}\n")
         return 2
-    logging.getLogger("shelfcheck").addHandler(logging.NullHandler())  # the findings tell it all
+    set_up("error")  # what is less is told by the findings
     findings = [_found(name, check, settings) for name, check in CHECKS.items()]
     if as_json:
         sys.stdout.write(json.dumps({"checks": [each._asdict() for each in findings]}, indent=2) + "\n")

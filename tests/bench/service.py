@@ -1,7 +1,8 @@
 """Requests per second of ``POST /api/portions``, against a bare Flask route that parses the same body.
 
 Both stand under waitress, each in a process of its own on loopback, and answer as many bytes to a handful
-of clients that keep their connections. Neither writes a line for each request. ``python -m tests.bench.service bare`` is one such process.
+of clients that keep their connections. Neither writes a line for each request.
+``python -m tests.bench.service bare`` is one such process.
 """
 
 from __future__ import annotations
