@@ -17,6 +17,8 @@ from shelfcheck.words import say
 _READING = frozenset(("GET", "HEAD", "OPTIONS"))
 _OWN = ("same-origin", "none")
 """From our own page, or from the person: typed, shared by the phone."""
+_CHANGES_NOTHING = ("pages.share",)
+"""Routes that only send their sender on. What a phone's gallery shares must not end in an error."""
 _PORTS = {"http": ":80", "https": ":443"}
 
 
@@ -38,7 +40,7 @@ def refuse_strangers() -> None:
         passes = environ["HTTP_SEC_FETCH_SITE"] in _OWN
     else:
         passes = "HTTP_ORIGIN" not in environ or _host(environ["HTTP_ORIGIN"]) == request.host.lower()
-    if not passes:
+    if not passes and request.endpoint not in _CHANGES_NOTHING:
         raise CrossSiteError(say("error.cross_site", language()))
 
 
