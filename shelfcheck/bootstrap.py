@@ -3,7 +3,7 @@
 Standard library only, for it runs before anything is installed:
 
     python3 -m shelfcheck.bootstrap run     set up, work out a sample, serve the app
-    python3 -m shelfcheck.bootstrap test    set up, then lint, type check and test
+    python3 -m shelfcheck.bootstrap test    set up, then lint, type check, audit and test
 
 The flow, one way through: needs -> install_missing -> make_venv -> install_package, and then run_app or
 check. Each step says what it does before doing it, and does nothing where nothing is to be done.
@@ -23,6 +23,8 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from shelfcheck import audit
 
 if TYPE_CHECKING:  # not at run time, so that a Python too old for this line is still told so by check_python
     Runner = Callable[[Sequence[str]], int]
@@ -207,8 +209,13 @@ def run_app(folder: Path, serve_options: Sequence[str], *, serve: bool, run: Run
     return status
 
 
-def check(folder: Path, pytest_options: Sequence[str], run: Runner = shown) -> int:
-    """Lint, type check and test, each in any case; return 0 only when all pass."""
+def check(
+    folder: Path, pytest_options: Sequence[str], run: Runner = shown, ask: Runner = audit.bounded
+) -> int:
+    """Lint, type check, audit and test, each in any case; return 0 only when all pass.
+
+    A library with a known vulnerability fails; where nobody can be asked about it, that is said and passes.
+    """
     python = [str(folder / "bin" / "python"), "-m"]
     steps = (
         ["ruff", "check"],
@@ -216,7 +223,11 @@ def check(folder: Path, pytest_options: Sequence[str], run: Runner = shown) -> i
         ["mypy"],
         ["pytest", *_PARALLEL, *pytest_options],
     )
-    failed = [step for step in steps if run([*python, *step])]
+    audited = audit.audit(python[0], ROOT / ".constraints.txt", ask)
+    for sentence in audited.said:
+        say(sentence)
+    failed = [["pip_audit"]] if audited.known else []
+    failed += [step for step in steps if run([*python, *step])]
     for step in failed:
         say(f"Failed: {shlex.join(step)}")
     return 1 if failed else 0

@@ -1,4 +1,4 @@
-"""The command line: ``shelfcheck read | eat | compare | measures | serve``.
+"""The command line: ``shelfcheck read | eat | compare | measures | serve | doctor``.
 
 Exit status: 0 done; 2 the input cannot be used, with a sentence on what to do; 3 something this
 machine needs is missing or failed (the print reader, a free port); 130 stopped by Ctrl-C.
@@ -132,6 +132,12 @@ def _serve(options: argparse.Namespace) -> int:
     from shelfcheck.serve import serve
 
     return serve(vars(options))
+
+
+def _doctor(options: argparse.Namespace) -> int:
+    from shelfcheck.doctor import doctor
+
+    return doctor(vars(options), as_json=options.json)
 
 
 def _panel(source: str, lang: str) -> Panel:
@@ -292,7 +298,7 @@ def _parser() -> argparse.ArgumentParser:
         "measures", parents=[common, hands], help="list the hand and kitchen measures"
     )
     listing.set_defaults(run=_measures)
-    _add_serve(commands)
+    _add_serving(commands)
     return parser
 
 
@@ -318,19 +324,23 @@ def _eating_options(hands: argparse.ArgumentParser) -> argparse.ArgumentParser:
     return eating
 
 
-def _add_serve(commands: Any) -> None:
+def _add_serving(commands: Any) -> None:
+    """Add the commands that take the settings of the service."""
     from shelfcheck.settings import SETTINGS
 
     serve = commands.add_parser("serve", help="run the app and its API on this machine")
+    doctor = commands.add_parser("doctor", help="tell whether this machine has what serve needs")
     for setting in SETTINGS:
-        flag = "--" + setting.name.replace("_", "-")
-        serve.add_argument(
-            flag,
-            type=type(setting.default),
-            metavar="VALUE",
-            help=f"{setting.help} (default {setting.default})",
-        )
+        for command in (serve, doctor):
+            command.add_argument(
+                "--" + setting.name.replace("_", "-"),
+                type=type(setting.default),
+                metavar="VALUE",
+                help=f"{setting.help} (default {setting.default})",
+            )
     serve.set_defaults(run=_serve)
+    doctor.add_argument("--json", action="store_true", help="print JSON instead of text")
+    doctor.set_defaults(run=_doctor)
 
 
 if __name__ == "__main__":

@@ -134,6 +134,13 @@ class TooManyError(ShelfcheckError):
         self.wait = wait
 
 
+class CrossSiteError(ShelfcheckError):
+    """A page of another site sent a request that changes something."""
+
+    code = "cross_site"
+    status = 403
+
+
 class StoreError(ShelfcheckError):
     """Tours cannot be read or kept just now: the database is locked, full or gone."""
 

@@ -11,7 +11,8 @@ import segno
 
 from shelfcheck.readers import Pool
 from shelfcheck.server import Server
-from shelfcheck.service import READERS, create_app, pages
+from shelfcheck.service import create_app, pages
+from shelfcheck.service.parts import READERS
 from shelfcheck.service.tour_access import EXTENSION
 from shelfcheck.settings import load_settings
 

@@ -24,6 +24,7 @@ from waitress.parser import HTTPRequestParser
 from waitress.server import BaseWSGIServer
 
 from shelfcheck.service.clients import DROPPED
+from shelfcheck.service.refusals import Refusal
 
 _PORTS = range(65_536)  # beyond it, some systems count on from 0
 _HEARD = 4
@@ -147,12 +148,13 @@ class Server:
             channel_timeout=_SILENT_SECONDS,
             channel_request_lookahead=1,  # so that it is seen when a client leaves
             asyncore_use_poll=True,
-            clear_untrusted_proxy_headers=False,
+            clear_untrusted_proxy_headers=False,  # service/proxy.py decides whom to believe
             ident=None,
         )
         budget, small = Budget(int(settings["max_body_bytes"])), int(settings["max_json_bytes"])
         make_body = partial(Body, budget, small, photo)
-        channel = type("Channel", (HTTPChannel,), {"parser_class": partial(Parser, make_body)})
+        parts = {"parser_class": partial(Parser, make_body), "error_task_class": Refusal}
+        channel = type("Channel", (HTTPChannel,), parts)
         self._listeners = [found for found in self._map.values() if isinstance(found, BaseWSGIServer)]
         for listener in self._listeners:
             listener.channel_class = channel

@@ -1,5 +1,6 @@
 """Setting up: what is missing, which commands follow, and what a person is told. No command is really run."""
 
+import json
 import os
 import shutil
 import sys
@@ -29,6 +30,13 @@ class Recorder:
             return 1
         self.then(list(command))
         return 0
+
+
+def advisories(known: list[dict[str, object]]) -> Callable[[list[str]], object]:
+    """Return what writes the report of an audit of one library."""
+    found = {"name": "some-library", "version": "1.0", "vulns": known}
+    report = json.dumps({"dependencies": [found], "fixes": []})
+    return lambda command: Path(command[command.index("--output") + 1]).write_text(report)
 
 
 class Machine:
@@ -312,7 +320,7 @@ def test_checking_goes_on_to_the_tests_and_fails_when_the_linter_does(
 ) -> None:
     run = Recorder(failing="ruff")
 
-    assert bootstrap.check(folder, ["-k", "rules"], run) == 1
+    assert bootstrap.check(folder, ["-k", "rules"], run, Recorder(then=advisories([]))) == 1
 
     assert [command[2:] for command in run.commands] == [
         ["ruff", "check"],
@@ -320,14 +328,43 @@ def test_checking_goes_on_to_the_tests_and_fails_when_the_linter_does(
         ["mypy"],
         ["pytest", "-n", "auto", "--dist", "loadfile", "-k", "rules"],
     ]
-    assert capsys.readouterr().out.splitlines() == ["Failed: ruff check", "Failed: ruff format --check"]
+    assert capsys.readouterr().out.splitlines() == [
+        "Audited: 1 libraries, 0 vulnerable.",
+        "Failed: ruff check",
+        "Failed: ruff format --check",
+    ]
 
 
 def test_checking_that_passes_prints_nothing_after_the_tests(
     folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert bootstrap.check(folder, [], Recorder()) == 0
-    assert capsys.readouterr().out == ""
+    run, ask = Recorder(), Recorder(then=advisories([]))
+
+    assert bootstrap.check(folder, [], run, ask) == 0
+    assert capsys.readouterr().out == "Audited: 1 libraries, 0 vulnerable.\n"
+    assert ask.commands[0][:3] == [str(folder / "bin" / "python"), "-m", "pip_audit"]
+
+
+def test_a_known_vulnerability_fails_the_check_and_the_tests_run_all_the_same(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    known = [{"id": "X-2030-1", "fix_versions": ["1.1"], "aliases": []}]
+    run = Recorder()
+
+    assert bootstrap.check(folder, [], run, Recorder(then=advisories(known))) == 1
+    assert capsys.readouterr().out.splitlines() == [
+        "VULNERABLE: some-library 1.0 (X-2030-1); take 1.1.",
+        "Audited: 1 libraries, 1 vulnerable.",
+        "Failed: pip_audit",
+    ]
+    assert len(run.commands) == 4
+
+
+def test_without_a_network_the_check_says_that_nothing_was_audited_and_passes(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert bootstrap.check(folder, [], Recorder(), Recorder(failing="pip_audit")) == 0
+    assert capsys.readouterr().out.startswith("NOT audited: the list")
 
 
 @pytest.mark.parametrize(

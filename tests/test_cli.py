@@ -16,7 +16,7 @@ from shelfcheck.measures import measures
 from tests.making import SAMPLES, panel_json
 
 GRANOLA = str(SAMPLES / "fda_sample.json")
-COMMANDS = ("read", "eat", "compare", "measures", "serve")
+COMMANDS = ("read", "eat", "compare", "measures", "serve", "doctor")
 
 
 def shelfcheck(*arguments: str, given: bytes = b"", **environment: str) -> subprocess.CompletedProcess[bytes]:

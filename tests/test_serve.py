@@ -84,7 +84,7 @@ def test_the_service_answers_and_ctrl_c_ends_it() -> None:
     assert process.returncode == 0
     assert address in out
     assert out.endswith("Stopped.\n")
-    assert err == ""
+    assert {json.loads(line)["event"] for line in err.splitlines()} == {"request"}
 
 
 def test_a_taken_port_ends_with_3_and_says_what_to_do() -> None:

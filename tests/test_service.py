@@ -17,7 +17,8 @@ from shelfcheck.foods import foods
 from shelfcheck.measures import measures
 from shelfcheck.portion_json import portion_to_json
 from shelfcheck.readers.reader import Reader
-from shelfcheck.service import READERS, create_app, portions
+from shelfcheck.service import create_app, portions
+from shelfcheck.service.parts import READERS
 from shelfcheck.words import LANGUAGES
 from tests.making import SAMPLES, eat, panel_json, sample
 

@@ -12,15 +12,29 @@ from flask_smorest import Api
 
 from shelfcheck import __version__
 from shelfcheck.readers import make_pool
-from shelfcheck.service import docs, joining, pages, panels, portions, problems, reference, security, tours
+from shelfcheck.service import (
+    docs,
+    joining,
+    logs,
+    metrics,
+    origin,
+    pages,
+    panels,
+    portions,
+    problems,
+    proxy,
+    reference,
+    security,
+    tours,
+    watch,
+)
+from shelfcheck.service.parts import READERS
 from shelfcheck.service.rates import MINUTE, Rate
 from shelfcheck.service.schemas import ProblemSchema
 from shelfcheck.service.tour_access import EXTENSION, Opener
 from shelfcheck.settings import load_settings
 
 API_PREFIX = "/api"
-READERS = "shelfcheck_readers"
-"""The name by which an application holds its ``Pool``."""
 
 
 class _Json(DefaultJSONProvider):
@@ -64,6 +78,7 @@ def create_app(config: Mapping[str, object] | None = None) -> Flask:
         ValueError: when a setting cannot be used.
     """
     settings = load_settings(config)
+    logs.set_up(str(settings["log"]))
     app = Flask(__name__, static_folder=None)
     app.json = _Json(app)
     app.config.update(
@@ -90,7 +105,10 @@ def create_app(config: Mapping[str, object] | None = None) -> Flask:
     docs.register(app, API_PREFIX)
     app.register_blueprint(pages.blueprint)
     problems.register(app)
+    origin.register(app)
+    watch.register(app, metrics.register(app, str(settings["metrics_from"])))
     security.register(app)
+    proxy.register(app, str(settings["trusted_proxies"]))  # the outermost: all else sees what it tells
     if settings["db"]:
         opener.prepare()
     return app

@@ -10,13 +10,14 @@ from flask import request
 from flask_smorest import Blueprint
 
 from shelfcheck.check import checked
-from shelfcheck.errors import BusyError, PhotoError, ReaderFailedError, TooManyError
+from shelfcheck.errors import BusyError, PhotoError, ReaderFailedError, ShelfcheckError, TooManyError
 from shelfcheck.panel_json import panel_from_json, panel_to_json
 from shelfcheck.photo_kinds import kind_of
-from shelfcheck.readers import Pool
+from shelfcheck.readers import Answer, Pool
 from shelfcheck.service.body import PHOTOS, described, read_body
 from shelfcheck.service.clients import client_left, is_own, was_dropped
 from shelfcheck.service.language import language
+from shelfcheck.service.metrics import count_read
 from shelfcheck.service.rates import Rate
 from shelfcheck.service.schemas import PanelQuery, PanelSchema
 from shelfcheck.words import say
@@ -71,7 +72,12 @@ def blueprint(pool: Pool, photos: Rate, settings: Mapping[str, Any]) -> Blueprin
         if kind_of(photo) is None:
             raise PhotoError(say("error.photo_format", lang))
         _count(photos, lang)
-        answer = pool.read(photo, lang, client_left(request.environ))
+        try:
+            answer = pool.read(photo, lang, client_left(request.environ))
+        except ShelfcheckError as error:
+            count_read(error.code, {}, ())
+            raise
+        count_read(*_counted(answer))
         if answer.panel is None:
             raise answer.error or ReaderFailedError(say("error.reader_failed", lang))
         return answer.panel
@@ -88,3 +94,12 @@ def _count(photos: Rate, lang: str) -> None:
     wait = 0 if is_own(address) else photos.take(address)
     if wait:
         raise TooManyError(say("error.too_many_photos", lang), wait)
+
+
+def _counted(answer: Answer) -> tuple[str, Mapping[str, float], list[str]]:
+    """Return the outcome of a read, its seconds by stage, and the state of each field."""
+    if answer.panel is None:
+        return answer.error.code if answer.error else ReaderFailedError.code, answer.seconds, []
+    fields = [*answer.panel["nutrients"].values(), *answer.panel["serving"].values()]
+    states = [field["state"] for field in fields if isinstance(field, dict)]
+    return "read", answer.seconds, states

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import logging
 from collections.abc import Iterator, Mapping
 
 from flask import Flask, request
@@ -20,12 +19,13 @@ from shelfcheck.errors import (
     TourChangedError,
 )
 from shelfcheck.service.language import language
+from shelfcheck.service.logs import log_error
 from shelfcheck.words import say
 
 _CODES = {400: "bad_request", 404: "not_found", 405: "wrong_method", 413: "too_large", 415: "wrong_type"}
-_SOON, _LATER = "5", "60"
-"""Seconds until another try: of what is busy, and of what failed and had better be typed. Judgement."""
-_log = logging.getLogger("shelfcheck")
+_FAILED = 500
+RETRY_SECONDS, _LATER = "5", "60"
+"""When to ask again: what is busy, and what failed and had better be typed meanwhile. Judgement."""
 
 Answer = tuple[dict[str, object], int, dict[str, str]]
 
@@ -45,7 +45,7 @@ def answer_to(error: ShelfcheckError) -> Answer:
 
 def _headers(error: ShelfcheckError) -> dict[str, str]:
     if isinstance(error, (BusyError, StoreError)):
-        return {"Retry-After": _SOON}
+        return {"Retry-After": RETRY_SECONDS}
     if isinstance(error, (ReaderFailedError, ReaderMissingError)):
         return {"Retry-After": _LATER}
     if isinstance(error, TooManyError):
@@ -62,10 +62,17 @@ def _schema(error: ValidationError) -> Answer:
 
 
 def _http(error: HTTPException) -> Answer:
-    status, lang = error.code or 500, language()
+    status = error.code or _FAILED
+    return refused(status, language(), request.path), status, _allow(error)
+
+
+def refused(status: int, lang: str, path: str = "") -> dict[str, object]:
+    """Return the body of an answer that has no error but its status; a long ``path`` is cut."""
+    if status == _FAILED:
+        return _body(say("error.unexpected", lang), "unexpected")
     code = _CODES.get(status, "error")
     key = f"error.http_{status}" if status in _CODES else "error.http"
-    return _body(say(key, lang, path=request.path[:80]), code), status, _allow(error)
+    return _body(say(key, lang, path=path[:80]), code)
 
 
 def _allow(error: HTTPException) -> dict[str, str]:
@@ -74,8 +81,8 @@ def _allow(error: HTTPException) -> dict[str, str]:
 
 
 def _unexpected(_error: Exception) -> Answer:
-    _log.exception("unexpected error at %s", request.path)
-    return _body(say("error.unexpected", language()), "unexpected"), 500, {}
+    log_error("unexpected error")
+    return refused(_FAILED, language()), _FAILED, {}
 
 
 def _body(message: str, code: str, fields: Mapping[str, str] | None = None) -> dict[str, object]:

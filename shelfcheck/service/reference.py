@@ -3,15 +3,23 @@
 from __future__ import annotations
 
 from functools import cache
+from http import HTTPStatus
 from typing import Any
 
+from flask import Response, current_app, jsonify
 from flask_smorest import Blueprint
 
 from shelfcheck import __version__
 from shelfcheck.foods import foods
 from shelfcheck.measures import measures, uncertainty
 from shelfcheck.service.body import described
-from shelfcheck.service.schemas import FoodsSchema, HealthSchema, MeasuresSchema
+from shelfcheck.service.parts import readers_of
+from shelfcheck.service.problems import RETRY_SECONDS
+from shelfcheck.service.schemas import FoodsSchema, HealthSchema, MeasuresSchema, ReadySchema
+from shelfcheck.service.tour_access import EXTENSION as TOURS
+
+_DATABASE_SECONDS = 2.0
+"""Longest wait for the database's answer; who asks whether all is well asks often. Judgement."""
 
 blueprint = Blueprint("reference", __name__, description="What can be said and asked.")
 
@@ -19,8 +27,27 @@ blueprint = Blueprint("reference", __name__, description="What can be said and a
 @blueprint.get("/health")
 @blueprint.doc(**described(HealthSchema))
 def health() -> dict[str, str]:
-    """Say that the service is up."""
+    """Say that the service is up, whatever it stands on."""
     return {"status": "ok", "version": __version__}
+
+
+@blueprint.get("/ready")
+@blueprint.doc(**described(ReadySchema, others={HTTPStatus.SERVICE_UNAVAILABLE: ReadySchema}))
+def ready() -> Response:
+    """Say whether tours and photos are answered too; a typed label always is."""
+    opener = current_app.extensions[TOURS]
+    readers = readers_of(current_app)
+    parts = {
+        "database": opener.answers(_DATABASE_SECONDS),
+        "readers": readers is None or readers.ready(),
+    }
+    well = all(parts.values())
+    said = {"status": "ok" if well else "not_ready"}
+    response = jsonify(said | {part: "ok" if is_ready else "down" for part, is_ready in parts.items()})
+    if not well:
+        response.status_code = HTTPStatus.SERVICE_UNAVAILABLE
+        response.headers["Retry-After"] = RETRY_SECONDS
+    return response
 
 
 @blueprint.get("/measures")

@@ -263,6 +263,14 @@ class HealthSchema(Schema):
     version = fields.String(required=True)
 
 
+class ReadySchema(Schema):
+    """Which parts of the service answer."""
+
+    status = fields.String(required=True, validate=validate.OneOf(("ok", "not_ready")))
+    database = fields.String(required=True, validate=validate.OneOf(("ok", "down")))
+    readers = fields.String(required=True, validate=validate.OneOf(("ok", "down")))
+
+
 class MeasuresSchema(Schema):
     """The measures, hand measures first."""
 

@@ -32,11 +32,14 @@ _HEADERS = {
 }
 _STYLES = f"style-src {_POLICY['style-src']}"
 _DOCS_POLICY = _HEADERS["Content-Security-Policy"].replace(_STYLES, f"{_STYLES} 'unsafe-inline'")
-
-
-_ALWAYS = tuple(_HEADERS.items())
+ALWAYS = tuple(_HEADERS.items())
+"""The headers of every answer, whatever it holds."""
 _IN_DOCS = tuple((_HEADERS | {"Content-Security-Policy": _DOCS_POLICY}).items())
-_NOT_KEPT = ("Cache-Control", "no-store")
+NOT_KEPT = ("Cache-Control", "no-store")
+"""The header of every answer that does not say how it may be kept."""
+_BY_LANGUAGE = ("Vary", "Accept-Language")
+_STAY_SECURE = ("Strict-Transport-Security", "max-age=31536000")
+"""Browsers come back by https for a year; told only to who came by https."""
 
 
 def register(app: Flask) -> None:
@@ -45,11 +48,16 @@ def register(app: Flask) -> None:
 
     def answer(environ: WSGIEnvironment, start_response: StartResponse) -> Iterable[bytes]:
         path = environ.get("PATH_INFO", "")
+        secure = environ["wsgi.url_scheme"] == "https"
 
         def start(status: str, headers: list[tuple[str, str]], *rest: Any) -> Any:
-            headers += _IN_DOCS if path.startswith("/api/docs") else _ALWAYS
-            if path.startswith("/api/") and "Cache-Control" not in dict(headers):
-                headers.append(_NOT_KEPT)
+            headers += _IN_DOCS if path.startswith("/api/docs") else ALWAYS
+            if "Cache-Control" not in dict(headers):
+                headers.append(NOT_KEPT)
+            if path.startswith("/api/"):
+                headers.append(_BY_LANGUAGE)
+            if secure:
+                headers.append(_STAY_SECURE)
             return start_response(status, headers, *rest)
 
         return inner(environ, start)

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 import threading
 from collections.abc import Callable, Mapping
+from concurrent.futures import Future
 from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
@@ -15,6 +16,7 @@ from flask import Response, current_app, jsonify, request
 
 from shelfcheck.errors import NoTourError, ShelfcheckError, StoreError, TooManyError, TourEndedError
 from shelfcheck.service.language import language
+from shelfcheck.service.logs import log_error
 from shelfcheck.service.rates import MINUTE, Rate
 from shelfcheck.words import LANGUAGES, say
 
@@ -40,6 +42,8 @@ class Opener:
         self.wrong_codes = Rate(int(settings["wrong_codes_per_minute"]), MINUTE)
         self._store: Store | None = None
         self._opening = threading.Lock()
+        self._asked: Future[bool] | None = None
+        self._asking = threading.Lock()
 
     def __call__(self) -> Store:
         """Return the store, tidied within the last hour.
@@ -48,13 +52,37 @@ class Opener:
             ValueError: when the setting ``db`` is no URL that can be used.
         """
         from shelfcheck.tours import keeping
+
+        store = self._opened()
+        keeping.tidy(store)
+        return store
+
+    def _opened(self) -> Store:
         from shelfcheck.tours.store import Store
 
         with self._opening:
             if self._store is None:
                 self._store = Store(self._url, self._days)
-        keeping.tidy(self._store)
-        return self._store
+            return self._store
+
+    def answers(self, seconds: float) -> bool:
+        """Tell whether the store answers within ``seconds``; however many ask, it is asked once at a time."""
+        with self._asking:
+            asked = self._asked
+            if asked is None or asked.done():
+                self._asked = asked = Future()
+                threading.Thread(target=self._ask, args=(asked,), daemon=True).start()
+        try:
+            return asked.result(seconds)
+        except TimeoutError:
+            return False
+
+    def _ask(self, asked: Future[bool]) -> None:
+        try:
+            asked.set_result(self._opened().answers())
+        except Exception:  # noqa: BLE001 - a thread of its own has nobody else to tell
+            log_error("the database of tours cannot be asked")
+            asked.set_result(False)
 
     def prepare(self) -> bool:
         """Open the store and bring its tables to the newest form; tell whether that could be done.

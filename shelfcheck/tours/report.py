@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import unicodedata
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
@@ -34,8 +35,12 @@ _COLUMNS = (
     "within",
     "closer",
 )
-_FORMULA = ("=", "+", "-", "@", "\t", "\r")
-"""What makes a spreadsheet take a cell for a formula (OWASP, CSV injection)."""
+_FORMULA = frozenset("=+-@\N{MINUS SIGN}")
+"""What makes a spreadsheet take a cell for a formula, in full width too (OWASP, CSV injection)."""
+_BREAKS = ("\t", "\r", "\n")
+"""The same, when a cell begins with them."""
+_UNSEEN = ("Cc", "Cf", "Zl", "Zp", "Zs")
+"""Kinds of signs that a spreadsheet may leave out before it looks."""
 _MARK = "\ufeff"
 """Without it, some spreadsheets take the accents for two signs each."""
 Row = dict[str, Any]
@@ -145,6 +150,12 @@ def _marks(spread: dict[str, Any], serving: float | None) -> Row:
 
 def _safe(value: object) -> object:
     """Return a cell that no spreadsheet takes for a formula; numbers stay numbers."""
-    if isinstance(value, str) and value.startswith(_FORMULA):
+    if isinstance(value, str) and (value.startswith(_BREAKS) or _first_seen(value) in _FORMULA):
         return f"'{value}"
     return "" if value is None else value
+
+
+def _first_seen(text: str) -> str:
+    """Return the first sign of a text that shows, in the width of ASCII."""
+    seen = (sign for sign in text if unicodedata.category(sign) not in _UNSEEN)
+    return unicodedata.normalize("NFKC", next(seen, ""))

@@ -136,6 +136,24 @@ class Store:
                     migrations.upgrade(connection)
             self._ready = True
 
+    def answers(self) -> bool:
+        """Tell whether the database answers and has the tables of this release, made now if need be."""
+        try:
+            self.prepare()
+            with self._told(DEFAULT), self._engine.connect() as connection:
+                return migrations.is_newest(connection)
+        except StoreError:
+            return False
+
+    def look(self) -> bool:
+        """Tell whether the tables are those of this release; nothing is changed.
+
+        Raises:
+            StoreError: when the database does not answer, or stays locked.
+        """
+        with self._told(DEFAULT), self._writer.connect() as connection:
+            return migrations.is_newest(connection)
+
     def close(self) -> None:
         """Let go of every connection."""
         self._engine.dispose()
@@ -155,7 +173,7 @@ class Store:
             raise
         except (exc.DBAPIError, exc.TimeoutError, migrations.StrangeTablesError, OSError) as error:
             self._ready = False  # the tables may be gone too
-            _log.warning("the database of tours does not answer: %s", error)
+            _log.warning("the database of tours does not answer", extra={"told": _cause(error)})
             raise StoreError(say("error.not_saved", lang)) from error
 
     def _connected(self) -> Engine:
@@ -222,6 +240,13 @@ def default_file() -> Path:
     base = os.environ.get("XDG_DATA_HOME", "")
     folder = Path(base) if Path(base).is_absolute() else Path.home() / ".local" / "share"
     return folder / "shelfcheck" / "shelfcheck.db"
+
+
+def _cause(error: Exception) -> dict[str, str | None]:
+    """Return the kind of an error; its words may hold a host, a user or what was to be kept."""
+    inner = getattr(error, "orig", None) or error
+    code = getattr(inner, "sqlstate", None) or getattr(inner, "sqlite_errorname", None)
+    return {"error": type(inner).__name__, "code": code}
 
 
 def _read_url(text: str) -> URL:

@@ -1,7 +1,8 @@
 """Requests per second of ``POST /api/portions``, against a bare Flask route that parses the same body.
 
 Both stand under waitress, each in a process of its own on loopback, and answer as many bytes to a handful
-of clients that keep their connections. ``python -m tests.bench.service bare`` is one such process.
+of clients that keep their connections. Neither writes a line for each request.
+``python -m tests.bench.service bare`` is one such process.
 """
 
 from __future__ import annotations
@@ -107,7 +108,7 @@ def _ask(port: int, deadline: float, counts: list[int]) -> None:
 
 def _run(kind: str) -> None:
     """Serve one of the two until killed, and print its port first."""
-    app = _bare() if kind == "bare" else create_app()
+    app = _bare() if kind == "bare" else create_app({"log": "warning"})
     server: Any = waitress.create_server(app, host="127.0.0.1", port=0, threads=8, ident=None)
     sys.stdout.write(f"{server.effective_port}\n")
     sys.stdout.flush()

@@ -8,6 +8,7 @@ import statistics
 
 import pytest
 
+from shelfcheck.tours.report import _safe
 from shelfcheck.words import LANGUAGES
 from tests.tours.walking import Walk, amount, phone, plan_json, stop_json
 
@@ -104,6 +105,37 @@ def test_no_cell_is_taken_for_a_formula(walk: Walk, start: str) -> None:
     assert names == {f"'{evil}"}
     cells = [cell for row in table(other) for cell in row.values()]
     assert not any(cell.startswith(("=", "+", "-", "@", "\t", "\r")) for cell in cells)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        *(
+            "=1",
+            "+1",
+            "-3",
+            "@SUM(1)",
+            "\t=1",
+            "\r=1",
+            "\n1",
+            "\tcereal",
+            "＝1",
+            "＋1",
+            "－1",
+            "＠x",
+            "﹣1",
+            "−1",
+        ),
+        *(" =1", "\u200b=1", "\ufeff=1", "\u00a0=1", "\u202e=1", "  ＝1"),
+    ],
+)
+def test_every_beginning_of_a_formula_is_made_text(text: str) -> None:
+    assert _safe(text) == f"'{text}"
+
+
+@pytest.mark.parametrize("value", ["cereal", "a=1", "1-2", "'=1", "", "½ cup", "🍎", -3, -3.5, 0])
+def test_other_cells_and_numbers_of_ours_stay_as_they_are(value: object) -> None:
+    assert _safe(value) == value
 
 
 def test_negative_numbers_stay_numbers(walk: Walk) -> None:

@@ -98,11 +98,13 @@ def test_when_the_database_is_gone_everything_but_tours_works() -> None:
         for response in (walk.lead("GET"), walk.see(), client.post("/api/tours/sample", json={})):
             problem(response, 503, "not_saved")
             assert response.headers["Retry-After"] == "5"
+        assert client.get("/api/ready").get_json()["database"] == "down"
         assert client.get("/api/health").status_code == 200
         assert client.get("/").status_code == 200
         query = {"panel": plan_json()["stops"][0]["panel"], "amount": amount()}
         assert client.post("/api/portions", json=query).status_code == 200
         server.start()
+        assert client.get("/api/ready").status_code == 200
         assert walk.see().status_code == 200
     finally:
         app.extensions[EXTENSION]().close()
