@@ -73,6 +73,7 @@ def create_app(config: Mapping[str, object] | None = None) -> Flask:
     api = _Api(app)
     api.spec.components.security_scheme("lead", {"type": "http", "scheme": "bearer"})
     opener = app.extensions[EXTENSION] = Opener(settings)
+    app.extensions[pages.EXTENSION] = settings
     for blueprint in (
         reference.blueprint,
         panels.blueprint(settings),

@@ -234,6 +234,7 @@ SCREENS: dict[str, Screen] = {
     "hands_card": hands("card"),
     "hands_measured": measured_hands,
     "phone": place("phone"),
+    "privacy": place("privacy"),
     "delete": delete_question,
     "no_signal": no_signal,
     "waiting": photo_waiting,

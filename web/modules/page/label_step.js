@@ -41,7 +41,12 @@ export function labelStep(page) {
     waiting.element,
     el("div", { class: "choices" }, take, choose, type),
     el("p", { class: "small", text: t("label.privacy") }),
-    el("p", { class: "place-foot" }, el("a", { href: "#/tours", text: t("label.tours") })),
+    el(
+      "p",
+      { class: "place-foot" },
+      el("a", { href: "#/tours", text: t("label.tours") }),
+      el("a", { href: "#/privacy", text: t("phone.privacy") }),
+    ),
   );
   const origin = el("p", { class: "origin" });
   const folded = el(

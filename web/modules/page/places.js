@@ -11,6 +11,7 @@ const PLACES = {
   meal: () => import("../places/meal.js"),
   hands: () => import("../places/hands.js"),
   phone: () => import("../places/phone.js"),
+  privacy: () => import("../privacy/place.js"),
   tours: () => import("../tour/start.js"),
   lead: () => import("../tour/lead.js"),
   join: () => import("../tour/join.js"),

@@ -9,13 +9,13 @@ import { keepLed } from "./mine.js";
 import { prepareView } from "./prepare.js";
 import { reportView } from "./report.js";
 import { sheetView } from "./sheet.js";
-import { getWords } from "./words.js";
+import { furnish } from "../page/rooms.js";
 
 const VIEWS = { lead: leadStops, prepare: prepareView, report: reportView, sheet: sheetView };
 
 /** Return the place of the tour that `token` leads. */
 export async function place(page, token) {
-  await getWords(page);
+  await furnish(page, "tours");
   const { t } = page.voice;
   const fault = el("p", { class: "problem", role: "alert", hidden: true });
   const code = el("p", { class: "tour-code" });
