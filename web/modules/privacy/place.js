@@ -35,14 +35,18 @@ export async function place(page) {
   const section = placeSection(
     { id: "privacy", title: t("phone.privacy"), hint: t("privacy.hint") },
     el("ul", { class: "in-short" }, ...SHORT.map(([picture, key]) => el("li", {}, drawing(picture, "sign"), el("span", { text: t(key) })))),
-    part("privacy.kept", el("p", { text: t("privacy.kept_where") }), list(KEPT), el("p", { text: t("privacy.kept_photo") })),
-    part("privacy.gone", el("p", { text: t("privacy.gone_how", delete_) }), list(GONE), footLink(page)),
-    part("privacy.sent", list(SENT)),
-    part("privacy.group", list(GROUP), el("p", { class: "days", text: t("privacy.group_days", { count: tourDays }) })),
-    part("privacy.log", list(LOGGED)),
-    part("privacy.none", el("p", { text: t("privacy.none_of") })),
-    part("privacy.ask", el("p", { text: t("privacy.ask_whom") })),
-    part("phone.cautions", el("p", { text: cautions(page.facts, lang).join(" ") })),
+    el(
+      "div",
+      { class: "privacy-parts" },
+      part("privacy.kept", el("p", { text: t("privacy.kept_where") }), list(KEPT), el("p", { text: t("privacy.kept_photo") })),
+      part("privacy.gone", el("p", { text: t("privacy.gone_how", delete_) }), list(GONE), footLink(page)),
+      part("privacy.sent", list(SENT)),
+      part("privacy.group", list(GROUP), el("p", { class: "days", text: t("privacy.group_days", { count: tourDays }) })),
+      part("privacy.log", list(LOGGED)),
+      part("privacy.none", el("p", { text: t("privacy.none_of") })),
+      part("privacy.ask", el("p", { text: t("privacy.ask_whom") })),
+      part("phone.cautions", el("p", { text: cautions(page.facts, lang).join(" ") })),
+    ),
     wayTo("#/label", t("privacy.back")),
   );
 
