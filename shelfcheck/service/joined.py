@@ -71,8 +71,9 @@ _STYLE_IMPORT = re.compile(r'^@import "(?P<path>[^"]+)";$', re.MULTILINE)
 _FOR_READERS = re.compile(r"about|note|(.*_)?sources?")
 """Keys of the data files that say where a value is from."""
 _FOR_OTHERS = re.compile(
-    r"(explain|report|text)\..*|fault\.(not_a_day|pair|phone|stop_.*)|error\.(bad_json|busy|compare|dead_link|explain|http|no_file"
-    r"|no_panel|no_stop|no_tour|not_open|not_saved|guess|photo|reader|stop_closed|stop_shown|too_many|tour|unexpected).*"
+    r"(explain|report|text)\..*|fault\.(not_a_day|not_a_text|pair|phone|stop_.*|unknown_field|yes_or_no)"
+    r"|error\.(amount_unread|bad_json|busy|compare|dead_link|explain|http|no_file|no_panel|no_stop|no_tour"
+    r"|not_open|not_saved|guess|photo|reader|stop_closed|stop_shown|too_many|tour|unexpected).*"
 )
 """Keys of sentences that only the terminal and the service say."""
 
@@ -97,6 +98,16 @@ def styles(web: Path, name: str = STYLES) -> str:
     """Return the style sheet with those that it imports in their places."""
     whole = _STYLE_IMPORT.sub(lambda found: _read(web, found["path"]), _read(web, name))
     return _minified("text/css", whole)
+
+
+def drawings(web: Path, name: str) -> str:
+    """Return a file of drawings."""
+    return _minified("image/svg+xml", _read(web, name))
+
+
+def manifest(web: Path) -> str:
+    """Return what tells a phone how to install the app."""
+    return _minified("application/json", _read(web, "manifest.webmanifest"))
 
 
 def facts(folder: Path) -> str:

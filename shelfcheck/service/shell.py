@@ -80,7 +80,10 @@ def _made(
         ShellFile(joined.STYLES, "text/css", joined.styles(web).encode()),
         *(ShellFile(url, "text/javascript", scripts[url].encode()) for url in (joined.ENTRY, joined.LATER)),
         ShellFile(joined.FACTS, "application/json", joined.facts(facts).encode()),
-        *(ShellFile(path.name, "image/svg+xml", path.read_bytes()) for path in sorted(web.glob("*.svg"))),
+        *(
+            ShellFile(path.name, "image/svg+xml", joined.drawings(web, path.name).encode())
+            for path in sorted(web.glob("*.svg"))
+        ),
     ]
     rooms = [
         ShellFile(url, kind, text.encode(), "on use")
@@ -91,12 +94,12 @@ def _made(
             (room.data, "application/json", joined.room_data(facts, room, dict(told))),
         )
     ]
-    worker, manifest = joined.worker(web), (web / "manifest.webmanifest").read_bytes()
+    worker, manifest = joined.worker(web), joined.manifest(web)
     # JavaScript on every system, whatever that takes ".js" for: browsers refuse a worker as anything else.
     beside = [
         ShellFile("sw.js", "text/javascript", worker.encode(), "never"),
         ShellFile("precache.js", "text/javascript", _precache(kept, rooms).encode(), "never"),
-        ShellFile("manifest.webmanifest", "application/manifest+json", manifest, "never"),
+        ShellFile("manifest.webmanifest", "application/manifest+json", manifest.encode(), "never"),
     ]
     return {file.url: file for file in (*kept, *rooms, *beside)}
 

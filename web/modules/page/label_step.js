@@ -112,11 +112,14 @@ export function labelStep(page) {
     ways.hidden = false;
   }
 
-  /** Say why a photo was not read; one that found no signal waits. */
+  /** Say why a photo was not read; one that found no signal, or a service too busy for it, waits. */
   async function tell(error, photo, record) {
     const tried = reading;
-    const waits = error.code === "offline" && (await canWait(photo, record));
+    const busy = error.wait > 0;
+    const waits = (busy || error.code === "offline") && (await canWait(photo, record));
     end();
+    if (busy) outbox.rest(error.wait);
+    if (waits && busy) write(problem, t("label.still_busy"));
     if (waits) return focusOn(document.getElementById("waiting-title"));
     if (record && !error.passing) await outbox.change(record, { fault: error.message });
     write(problem, error.message || t(`label.${error.code}`));

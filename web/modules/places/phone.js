@@ -20,7 +20,7 @@ export async function place(page) {
     { id: "phone", title: t("phone.title"), hint: t("phone.hint") },
     part(t("phone.kept"), kept.element, safe.element),
     part(t("language"), el("div", { class: "actions" }, ...LANGUAGES.map(speaker))),
-    part(t("phone.sent_title"), el("p", { text: t("phone.sent_photo") }), privacyLink(page)),
+    part(t("phone.sent_title"), el("p", { text: t("label.privacy") }), privacyLink(page)),
     part(t("phone.cautions"), cautionList(page, "insights")),
     part(
       t("phone.delete_title"),
@@ -58,6 +58,7 @@ async function showVersion(page, element) {
   if (!navigator.onLine) return;
   try {
     const { version } = await (await fetch("api/health")).json();
+    if (!version) return;
     element.textContent = page.voice.t("phone.version", { version });
     element.hidden = false;
   } catch {
