@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page, Route, expect
+from playwright.sync_api import Page, expect
 
 from tests.browser.conftest import Arrive
 from tests.browser.driving import DESK, GRANOLA, LABEL, Shopper, running_service
