@@ -67,6 +67,8 @@ def test_what_is_typed_on_a_label_and_as_a_name(shopper: Arrive) -> None:
     one.page.wait_for_timeout(200)
     assert one.page.evaluate(MADE_JS) == []
     one.page.locator("#meal_carbohydrate_g").fill("")
+    one.page.locator("#food").fill("granola")
+    one.page.locator("#food").blur()
     one.page.locator(".act-buttons button").first.click()
     one.page.locator("#food-name").fill(EVIL)
     one.page.locator(".keep-form button").click()
