@@ -180,6 +180,7 @@ def test_a_service_that_stays_busy_leaves_the_photo_waiting_here_and_to_be_typed
 
     expect_waiting(one, 1)
     expect(one.page.locator("#label .problem")).to_have_text(say("page.label.still_busy", lang))
+    expect(one.page.locator("#label .problem")).to_be_in_viewport()
     expect(one.page.locator("#waiting-title")).to_be_focused()
     expect(one.page.locator("[data-notice=offline]")).to_have_count(0)
     one.page.locator(".waiting-list button").nth(1).click()

@@ -119,8 +119,12 @@ export function labelStep(page) {
     const waits = (busy || error.code === "offline") && (await canWait(photo, record));
     end();
     if (busy) outbox.rest(error.wait);
-    if (waits && busy) write(problem, t("label.still_busy"));
-    if (waits) return focusOn(document.getElementById("waiting-title"));
+    if (waits) {
+      focusOn(document.getElementById("waiting-title"));
+      if (!busy) return;
+      write(problem, t("label.still_busy"));
+      return problem.scrollIntoView();
+    }
     if (record && !error.passing) await outbox.change(record, { fault: error.message });
     write(problem, error.message || t(`label.${error.code}`));
     failed = error.passing ? tried : null;
