@@ -6,17 +6,19 @@ import json
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Route, expect
 
 from tests.browser.conftest import Arrive
 from tests.browser.driving import DESK, GRANOLA, LABEL, Shopper
 from tests.browser.screens import PHOTO, doubtful_granola, unfold
+from tests.browser.test_offline import wait_for_worker
 from tests.browser.test_tours import LIVE_MS
 from tests.making import sample
 
 pytestmark = pytest.mark.browser
 
 EVIL = "<img src=x onerror=hacked()><svg onload=hacked()>"
+TRUSTED = "require-trusted-types-for 'script'; trusted-types worker"
 SHORT = "<img src=x onerror=hacked()>"
 SCRIPT = "</p><script>hacked()</script><a href='javascript:hacked()'>"
 WATCH = """
@@ -190,6 +192,30 @@ def test_what_stands_in_an_address(shopper: Arrive, name: str) -> None:
 
     assert one.page.evaluate(MADE_JS) == []
     assert one.page.evaluate("window.broken") == []
+
+
+def test_no_text_becomes_script_or_markup_where_the_browser_itself_forbids_it(shopper: Arrive) -> None:
+    """Trusted Types: with this policy a browser refuses each such text, wherever it comes from."""
+    one = shopper(DESK, service_workers="allow")
+    answers = one.page.context.request
+
+    def stricter(route: Route) -> None:
+        answer = answers.get(one.address)
+        policy = f"{answer.headers['content-security-policy']}; {TRUSTED}"
+        route.fulfill(response=answer, headers=answer.headers | {"content-security-policy": policy})
+
+    one.page.route(one.address, stricter, times=1)
+    watched(one)
+    wait_for_worker(one.page)  # its address is such a text, too
+    one.start_typing().fill(LABEL | GRANOLA).go_on()
+    one.page.wait_for_selector("#numbers .card")
+    for place in ("kept", "compare", "meal", "hands", "phone", "privacy", "tours"):
+        one.page.evaluate("(place) => { location.hash = `/${place}`; }", place)
+        expect(one.page.locator(f"#place > .{place}")).to_be_visible()
+
+    assert one.page.evaluate("window.broken") == []
+    assert one.page.evaluate("() => { try { document.body.innerHTML = ''; } catch { return 'refused'; } }")
+    one.troubles.clear()  # Chromium reports that it refused this
 
 
 def test_a_script_and_an_element_would_be_seen(shopper: Arrive) -> None:
