@@ -110,11 +110,15 @@ export function told() {
 
 def test_rooms_share_what_both_need_and_none_waits_for_another(tmp_path: Path) -> None:
     shared = 'console.log("once");\nexport const named = (name) => `room ${name}`;\n'
-    room = 'import { named } from "../shared.js";\nimport { own } from "./own.js";\nexport const told = named(own);\n'
+    room = """import { named } from "../shared.js";
+import { own } from "./own.js";
+export const told = named(own);
+"""
     folder = page(
         tmp_path,
-        app="""const rooms = [() => import("./privacy/room.js"), () => import("./tour/room.js")];
-for (const open of rooms) console.log((await open()).told);
+        app="""const [one, other] = [() => import("./privacy/room.js"), () => import("./tour/room.js")];
+const say = ({ told }) => console.log(told);
+one().then(say).then(other).then(say);
 """,
         shared=shared,
         tour__room=room,
