@@ -176,7 +176,7 @@ class _Joined:
         before = [
             f'import {{ {", ".join(names)} }} from "./{posixpath.basename(one)}";\n'
             for one, names in self.given.items()
-            if one in (ENTRY, LATER)  # no room waits for another
+            if names and one in (ENTRY, LATER)  # no room waits for another
         ]
         if url == ENTRY:
             # It stands outside a function of its own: what comes later takes its parts from it.
@@ -189,7 +189,8 @@ class _Joined:
             lazy = (f'"{module}": {self.names[module]}' for module in self.lazy.get(url, []))
             end = f"export const later = {{ {', '.join(lazy)} }};\n"
         self.given[url] = [name for module, name in self.names.items() if module not in known]
-        return "".join((*before, *self.parts, end, f"export {{ {', '.join(self.given[url])} }};\n"))
+        given = f"export {{ {', '.join(self.given[url])} }};\n" if self.given[url] else ""
+        return "".join((*before, *self.parts, end, given))
 
     def shared(self) -> Iterator[str]:
         """Yield what the rooms need of modules outside them, of which another room may have need as well."""
