@@ -38,7 +38,7 @@ def serve(given: Mapping[str, object]) -> int:
     except (OSError, OverflowError, ValueError) as error:
         print(f"Cannot listen on {host}:{port} ({error}). Choose another with --port.", file=sys.stderr)
         return _PORT_TAKEN
-    pages.prepare()
+    pages.prepare(app)
     _start(app.extensions[READERS])
     if not app.extensions[EXTENSION].prepare():
         print("Tours cannot be kept just now: look at --db. All else works.", file=sys.stderr)

@@ -108,6 +108,46 @@ export function told() {
     assert run(folder) == "told tabs"
 
 
+def test_rooms_share_what_both_need_and_none_waits_for_another(tmp_path: Path) -> None:
+    shared = 'console.log("once");\nexport const named = (name) => `room ${name}`;\n'
+    room = """import { named } from "../shared.js";
+import { own } from "./own.js";
+export const told = named(own);
+"""
+    folder = page(
+        tmp_path,
+        app="""const [one, other] = [() => import("./privacy/room.js"), () => import("./tour/room.js")];
+const say = ({ told }) => console.log(told);
+one().then(say).then(other).then(say);
+""",
+        shared=shared,
+        tour__room=room,
+        tour__own='export const own = "tour";\n',
+        privacy__room=room,
+        privacy__own='export const own = "privacy";\n',
+    )
+
+    assert run(folder).splitlines() == ["once", "room privacy", "room tour"]
+    scripts = joined.scripts(folder)
+    for one in joined.ROOMS:
+        others = [room.name for room in joined.ROOMS if room != one]
+        assert not any(f"./{name}.js" in scripts[one.script] for name in others)
+
+
+def test_a_room_has_its_own_sentences_and_no_others() -> None:
+    settings = {"tour_days": 7}
+    files = {room.name: json.loads(joined.room_data(FACTS, room, settings)) for room in joined.ROOMS}
+
+    assert files["tours"]["settings"] == {}
+    assert files["privacy"]["settings"] == {"tourDays": 7}
+    for room in joined.ROOMS:
+        for words in files[room.name]["words"].values():
+            assert words
+            assert all(key.startswith(room.words) for key in words)
+    common = json.loads(joined.facts(FACTS))["words"]["en"]
+    assert not any(key.startswith(tuple(room.words for room in joined.ROOMS)) for key in common)
+
+
 @pytest.mark.parametrize(
     ("module", "said"),
     [

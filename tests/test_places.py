@@ -144,10 +144,30 @@ def test_kept_foods_come_back_from_csv_with_every_printed_number(ask: Ask) -> No
 
 
 def test_a_name_is_never_a_formula_in_a_table_program(ask: Ask) -> None:
-    text = ask("save", {"foods": [kept("=2+3"), kept("-1"), kept("@x")]})["csv"]
+    names = ["=2+3", "-1", "@x", "＝2+3", "'=2+3", "'s gravy", "a=b"]
 
-    assert [row["name"] for row in csv.DictReader(io.StringIO(text))] == ["'=2+3", "'-1", "'@x"]
-    assert [food["name"] for food in ask("bring", {"text": text})["foods"]] == ["=2+3", "-1", "@x"]
+    text = ask("save", {"foods": [kept(name) for name in names]})["csv"]
+
+    written = [row["name"] for row in csv.DictReader(io.StringIO(text))]
+    assert written == ["'=2+3", "'-1", "'@x", "'＝2+3", "''=2+3", "'s gravy", "a=b"]
+    assert [food["name"] for food in ask("bring", {"text": text})["foods"]] == names
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_no_cell_of_a_table_is_a_formula_and_every_text_comes_back(ask: Ask, seed: int) -> None:
+    """Names, foods and the label's own nouns, of the signs that tables and formulas are made of."""
+    rng = random.Random(seed)
+    signs = "=+-@＝＋－＠'\"\t\r\n,;| aé0ñ🍎"
+    texts = ["x" + "".join(rng.choices(signs, k=rng.randint(1, 6))) + "x" for _ in range(150)]
+    names = [text.removeprefix("x").removesuffix("x").strip() or "x" for text in texts]
+    foods = [kept(name) | {"food": food} for name, food in zip(names, reversed(names), strict=True)]
+
+    text = ask("save", {"foods": foods})["csv"]
+
+    cells = [cell for row in csv.reader(io.StringIO(text, newline="")) for cell in row]
+    assert [cell for cell in cells if cell.startswith(tuple("=+-@\t\r\n＝＋－＠"))] == []
+    back = ask("bring", {"text": text})["foods"]
+    assert [(food["name"], food["food"]) for food in back] == [(food["name"], food["food"]) for food in foods]
 
 
 @pytest.mark.parametrize(

@@ -94,6 +94,7 @@ def create_app(config: Mapping[str, object] | None = None) -> Flask:
     opener = app.extensions[EXTENSION] = Opener(settings)
     pool = app.extensions[READERS] = make_pool(settings)
     photos = Rate(int(settings["photos_per_minute"]), MINUTE)
+    app.extensions[pages.EXTENSION] = settings
     for blueprint in (
         reference.blueprint,
         panels.blueprint(pool, photos, settings),

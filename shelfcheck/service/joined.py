@@ -10,20 +10,55 @@ from __future__ import annotations
 import json
 import posixpath
 import re
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import minify
 
 ENTRY, LATER, STYLES, FACTS = "modules/app.js", "modules/later.js", "styles.css", "data/facts.json"
 """The URLs of what is joined; ``LATER`` holds the modules that the page imports only when it needs them."""
-TOURS, TOUR_STYLES, TOUR_WORDS = "modules/tours.js", "tours.css", "data/tours.json"
-"""The same for group tours, which few visitors come for, so that the others need not wait for them."""
-_TOUR_MODULES, _TOUR_WORDS = "modules/tour/", "page.tour."
 TABLES = ("label_rules", "measures", "foods", "diet_rules", "amount_words")
 """The data files that the page reckons with; the others serve the reading of photos alone."""
 LANGUAGES = ("en", "es")
+
+
+class Room(NamedTuple):
+    """A part of the app that few visitors come for, so that the others need not wait for it.
+
+    ``modules`` is the folder of its modules, ``words`` the beginning of the keys of its sentences, ``tells``
+    the settings of the service that it names.
+    """
+
+    name: str
+    modules: str
+    words: str
+    tells: tuple[str, ...] = ()
+
+    @property
+    def script(self) -> str:
+        """The URL of its modules as one script."""
+        return f"modules/{self.name}.js"
+
+    @property
+    def styles(self) -> str:
+        """The URL of its style sheet."""
+        return f"{self.name}.css"
+
+    @property
+    def data(self) -> str:
+        """The URL of its sentences, and of what it tells of the settings."""
+        return f"data/{self.name}.json"
+
+
+ROOMS = (
+    Room("tours", "modules/tour/", "page.tour."),
+    Room("privacy", "modules/privacy/", "page.privacy.", ("tour_days",)),
+)
+"""Each is fetched when it is first opened, and kept on the phone from then on."""
+TOLD = tuple(name for room in ROOMS for name in room.tells)
+"""The settings of the service that the page tells."""
 
 _IMPORT = re.compile(
     r'^import\s+(?:(?P<default>\w+)|\{(?P<names>[^}]*)\})\s*from\s*"(?P<path>[^"]+)";$', re.MULTILINE
@@ -36,20 +71,21 @@ _STYLE_IMPORT = re.compile(r'^@import "(?P<path>[^"]+)";$', re.MULTILINE)
 _FOR_READERS = re.compile(r"about|note|(.*_)?sources?")
 """Keys of the data files that say where a value is from."""
 _FOR_OTHERS = re.compile(
-    r"(explain|report|text)\..*|fault\.(not_a_day|pair|phone|stop_.*)|error\.(bad_json|busy|compare|dead_link|explain|http|no_file"
-    r"|no_panel|no_stop|no_tour|not_open|not_saved|guess|photo|reader|stop_closed|stop_shown|too_many|tour|unexpected).*"
+    r"(explain|report|text)\..*|fault\.(not_a_day|not_a_text|pair|phone|stop_.*|unknown_field|yes_or_no)"
+    r"|error\.(amount_unread|bad_json|busy|compare|dead_link|explain|http|no_file|no_panel|no_stop|no_tour"
+    r"|not_open|not_saved|guess|photo|reader|stop_closed|stop_shown|too_many|tour|unexpected).*"
 )
 """Keys of sentences that only the terminal and the service say."""
 
 
 def scripts(web: Path) -> dict[str, str]:
-    """Return ``ENTRY`` with every module that it needs, and ``LATER`` with what is imported later, by URL.
+    """Return ``ENTRY`` with every module that it needs, ``LATER`` and each room's script, by URL.
 
     Raises:
         ValueError: when modules import each other in a circle, or in a form that is not known here.
     """
     joined = _Joined(web)
-    whole = {bundle: joined.bundle(bundle) for bundle in (ENTRY, LATER, TOURS)}
+    whole = {bundle: joined.bundle(bundle) for bundle in (ENTRY, LATER, *(room.script for room in ROOMS))}
     return {url: _minified("text/javascript", text) for url, text in whole.items()}
 
 
@@ -64,17 +100,26 @@ def styles(web: Path, name: str = STYLES) -> str:
     return _minified("text/css", whole)
 
 
+def drawings(web: Path, name: str) -> str:
+    """Return a file of drawings."""
+    return _minified("image/svg+xml", _read(web, name))
+
+
+def manifest(web: Path) -> str:
+    """Return what tells a phone how to install the app."""
+    return _minified("application/json", _read(web, "manifest.webmanifest"))
+
+
 def facts(folder: Path) -> str:
     """Return the data files of the page as one object, without what is for readers of the files."""
     tables = {_camel(name): _told(_load(folder / f"{name}.json")) for name in TABLES}
-    words = {lang: _said(folder, lang, tours=False) for lang in LANGUAGES}
-    return json.dumps({**tables, "words": words}, ensure_ascii=False, separators=(",", ":"))
+    return _compact({**tables, "words": _said(folder, None)})
 
 
-def tour_words(folder: Path) -> str:
-    """Return the sentences of the page that only tours need, by language."""
-    words = {lang: _said(folder, lang, tours=True) for lang in LANGUAGES}
-    return json.dumps(words, ensure_ascii=False, separators=(",", ":"))
+def room_data(folder: Path, room: Room, settings: Mapping[str, object]) -> str:
+    """Return what the page needs only in ``room``: its sentences by language, and the settings it tells."""
+    told = {_camel(name): settings[name] for name in room.tells}
+    return _compact({"words": _said(folder, room), "settings": told})
 
 
 @dataclass(slots=True)
@@ -121,7 +166,7 @@ class _Joined:
     def promised(self, url: str, found: re.Match[str]) -> str:
         """Return the expression that stands for an import of what is needed later."""
         other = _resolved(url, found)
-        bundle = TOURS if other.startswith(_TOUR_MODULES) else LATER
+        bundle = next((room.script for room in ROOMS if other.startswith(room.modules)), LATER)
         self.lazy.setdefault(bundle, []).append(other)
         return f'import("./{posixpath.basename(bundle)}").then(({{ later }}) => later["{other}"])'
 
@@ -131,6 +176,7 @@ class _Joined:
         before = [
             f'import {{ {", ".join(names)} }} from "./{posixpath.basename(one)}";\n'
             for one, names in self.given.items()
+            if names and one in (ENTRY, LATER)  # no room waits for another
         ]
         if url == ENTRY:
             # It stands outside a function of its own: what comes later takes its parts from it.
@@ -138,10 +184,23 @@ class _Joined:
         else:
             for module in self.lazy.get(url, []):  # which grows meanwhile
                 self.put(module)
+            for module in self.shared() if url == LATER else ():
+                self.put(module)
             lazy = (f'"{module}": {self.names[module]}' for module in self.lazy.get(url, []))
             end = f"export const later = {{ {', '.join(lazy)} }};\n"
         self.given[url] = [name for module, name in self.names.items() if module not in known]
-        return "".join((*before, *self.parts, end, f"export {{ {', '.join(self.given[url])} }};\n"))
+        given = f"export {{ {', '.join(self.given[url])} }};\n" if self.given[url] else ""
+        return "".join((*before, *self.parts, end, given))
+
+    def shared(self) -> Iterator[str]:
+        """Yield what the rooms need of modules outside them, of which another room may have need as well."""
+        for room in ROOMS:
+            waiting = list(self.lazy.get(room.script, []))
+            for module in waiting:  # which grows meanwhile
+                needed = {_resolved(module, found) for found in _IMPORT.finditer(_read(self.web, module))}
+                own = {other for other in needed if other.startswith(room.modules)}
+                waiting += sorted(own.difference(waiting))
+                yield from sorted(needed - own)
 
     def bound(self, url: str, found: re.Match[str]) -> str:
         """Return the statement that stands for an import."""
@@ -160,11 +219,22 @@ def _told(value: Any) -> Any:
     return [_told(inner) for inner in value] if isinstance(value, list) else value
 
 
-def _said(folder: Path, lang: str, *, tours: bool) -> dict[str, Any]:
-    """Return the sentences that the page itself says, those of tours or all others."""
-    words = _told(_load(folder / "words" / f"{lang}.json"))
-    mine = {key: text for key, text in words.items() if not _FOR_OTHERS.fullmatch(key)}
-    return {key: text for key, text in mine.items() if key.startswith(_TOUR_WORDS) == tours}
+def _said(folder: Path, room: Room | None) -> dict[str, dict[str, Any]]:
+    """Return the sentences that the page says in ``room``, or in none of the rooms, by language."""
+    rooms = tuple(one.words for one in ROOMS)
+
+    def belongs(key: str) -> bool:
+        return key.startswith(room.words) if room else not key.startswith(rooms)
+
+    words = {lang: _told(_load(folder / "words" / f"{lang}.json")) for lang in LANGUAGES}
+    return {
+        lang: {key: text for key, text in said.items() if belongs(key) and not _FOR_OTHERS.fullmatch(key)}
+        for lang, said in words.items()
+    }
+
+
+def _compact(value: Any) -> str:
+    return json.dumps(value, ensure_ascii=False, separators=(",", ":"))
 
 
 def _camel(name: str) -> str:

@@ -8,12 +8,14 @@ from __future__ import annotations
 from http import HTTPStatus
 from pathlib import Path
 
-from flask import Blueprint, Response, abort, redirect, request, send_from_directory
+from flask import Blueprint, Flask, Response, abort, current_app, redirect, request, send_from_directory
 from werkzeug.wrappers import Response as AnyResponse
 
 from shelfcheck import data
 from shelfcheck.service.shell import ShellFile, served
 
+EXTENSION = "shelfcheck_pages"
+"""The name by which an application holds the settings that the page tells."""
 blueprint = Blueprint("pages", __name__)
 
 
@@ -59,14 +61,15 @@ def inner_file(folder: str, name: str) -> Response:
     return _fresh(send_from_directory(data.FOLDER, name, mimetype="application/json"))
 
 
-def prepare() -> None:
-    """Make the shell and pack it, so that the first visitor does not wait for that."""
-    for file in _served().values():
-        _ = file.packed
+def prepare(app: Flask) -> None:
+    """Make the shell of ``app`` and pack it, so that the first visitor does not wait for that."""
+    with app.app_context():
+        for file in _served().values():
+            _ = file.packed
 
 
 def _served() -> dict[str, ShellFile]:
-    return served(web_folder(), Path(data.FOLDER))
+    return served(web_folder(), Path(data.FOLDER), current_app.extensions[EXTENSION])
 
 
 def _sent(file: ShellFile) -> Response:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import gzip
 import hashlib
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from pathlib import Path
@@ -46,7 +46,7 @@ class ShellFile:
         return {"br": brotli.compress(self.body), "gzip": gzip.compress(self.body, mtime=0)}
 
 
-def served(web: Path, facts: Path) -> dict[str, ShellFile]:
+def served(web: Path, facts: Path, settings: Mapping[str, object]) -> dict[str, ShellFile]:
     """Return the files of the shell by URL, the page itself first, and those beside it.
 
     They are made anew when a source changes.
@@ -54,9 +54,11 @@ def served(web: Path, facts: Path) -> dict[str, ShellFile]:
     Args:
         web: the page's folder.
         facts: the folder of the data files.
+        settings: at least those that the page tells, ``joined.TOLD``.
     """
     seen = ((path, path.stat()) for path in sorted(_sources(web, facts)))
-    return _made(web, facts, tuple((path, stat.st_mtime_ns, stat.st_size) for path, stat in seen))
+    told = tuple((name, settings[name]) for name in joined.TOLD)
+    return _made(web, facts, told, tuple((path, stat.st_mtime_ns, stat.st_size) for path, stat in seen))
 
 
 def _sources(web: Path, facts: Path) -> Iterator[Path]:
@@ -66,31 +68,40 @@ def _sources(web: Path, facts: Path) -> Iterator[Path]:
 
 
 @lru_cache(maxsize=4)
-def _made(web: Path, facts: Path, _changed: tuple[tuple[Path, int, int], ...]) -> dict[str, ShellFile]:
-    scripts = joined.scripts(web).items()
+def _made(
+    web: Path,
+    facts: Path,
+    told: tuple[tuple[str, object], ...],
+    _changed: tuple[tuple[Path, int, int], ...],
+) -> dict[str, ShellFile]:
+    scripts = joined.scripts(web)
     kept = [
         ShellFile("./", "text/html", (web / "index.html").read_bytes()),
         ShellFile(joined.STYLES, "text/css", joined.styles(web).encode()),
-        *(ShellFile(url, "text/javascript", text.encode()) for url, text in scripts if url != joined.TOURS),
+        *(ShellFile(url, "text/javascript", scripts[url].encode()) for url in (joined.ENTRY, joined.LATER)),
         ShellFile(joined.FACTS, "application/json", joined.facts(facts).encode()),
-        *(ShellFile(path.name, "image/svg+xml", path.read_bytes()) for path in sorted(web.glob("*.svg"))),
+        *(
+            ShellFile(path.name, "image/svg+xml", joined.drawings(web, path.name).encode())
+            for path in sorted(web.glob("*.svg"))
+        ),
     ]
-    tours = [
+    rooms = [
         ShellFile(url, kind, text.encode(), "on use")
+        for room in joined.ROOMS
         for url, kind, text in (
-            (joined.TOURS, "text/javascript", dict(scripts)[joined.TOURS]),
-            (joined.TOUR_STYLES, "text/css", joined.styles(web, joined.TOUR_STYLES)),
-            (joined.TOUR_WORDS, "application/json", joined.tour_words(facts)),
+            (room.script, "text/javascript", scripts[room.script]),
+            (room.styles, "text/css", joined.styles(web, room.styles)),
+            (room.data, "application/json", joined.room_data(facts, room, dict(told))),
         )
     ]
-    worker, manifest = joined.worker(web), (web / "manifest.webmanifest").read_bytes()
+    worker, manifest = joined.worker(web), joined.manifest(web)
     # JavaScript on every system, whatever that takes ".js" for: browsers refuse a worker as anything else.
     beside = [
         ShellFile("sw.js", "text/javascript", worker.encode(), "never"),
-        ShellFile("precache.js", "text/javascript", _precache(kept, tours).encode(), "never"),
-        ShellFile("manifest.webmanifest", "application/manifest+json", manifest, "never"),
+        ShellFile("precache.js", "text/javascript", _precache(kept, rooms).encode(), "never"),
+        ShellFile("manifest.webmanifest", "application/manifest+json", manifest.encode(), "never"),
     ]
-    return {file.url: file for file in (*kept, *tours, *beside)}
+    return {file.url: file for file in (*kept, *rooms, *beside)}
 
 
 def _precache(kept: list[ShellFile], on_use: list[ShellFile]) -> str:

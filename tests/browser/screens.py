@@ -72,6 +72,24 @@ def reading(one: Shopper) -> None:
     one.page.wait_for_selector(".busy:not([hidden])")
 
 
+def busy(wait: int) -> Screen:
+    """Return the way to a photo that a busy service asks to send again after so many seconds."""
+
+    def go(one: Shopper) -> None:
+        one.page.add_init_script("Math.random = () => 0;")  # no wait is longer than what is asked for
+        one.arrive()
+        error = {"error": {"code": "busy", "message": "Many photos are being read.", "fields": {}}}
+        one.page.route(
+            "**/api/panels/read*",
+            lambda route: route.fulfill(status=503, json=error, headers={"Retry-After": str(wait)}),
+        )
+        one.choose_photo(PHOTO)
+        one.page.wait_for_selector(".busy[data-stage=busy], .waiting-list li")
+        one.troubles.clear()  # Chromium reports the 503 itself
+
+    return go
+
+
 def amount_and_numbers(one: Shopper) -> None:
     one.arrive().start_typing().fill(LABEL | GRANOLA).go_on()
     one.page.wait_for_selector("#numbers .card")
@@ -216,6 +234,8 @@ def joined(*, shown: bool) -> Screen:
 SCREENS: dict[str, Screen] = {
     "label": label,
     "reading": reading,
+    "busy": busy(30),
+    "still_busy": busy(300),
     "faults": typing_with_faults,
     "doubts": check_with_doubts,
     "numbers": amount_and_numbers,
@@ -234,6 +254,7 @@ SCREENS: dict[str, Screen] = {
     "hands_card": hands("card"),
     "hands_measured": measured_hands,
     "phone": place("phone"),
+    "privacy": place("privacy"),
     "delete": delete_question,
     "no_signal": no_signal,
     "waiting": photo_waiting,

@@ -15,6 +15,7 @@ from playwright.sync_api import expect
 
 from shelfcheck import data
 from shelfcheck.service.shell import served
+from shelfcheck.settings import load_settings
 from tests.browser.conftest import Arrive
 from tests.browser.driving import PHONE, Shopper
 from tests.browser.test_offline import offline, with_worker
@@ -103,7 +104,7 @@ def test_what_the_page_loads_is_all_in_the_shell(shopper: Arrive) -> None:
 
     kept = {
         one.address + url.removeprefix("./")
-        for url, file in served(WEB, Path(data.FOLDER)).items()
+        for url, file in served(WEB, Path(data.FOLDER), load_settings()).items()
         if file.kept == "at once"
     }
     besides = {url.removeprefix(one.address) for url in asked if url.startswith("http")}

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import shutil
 import threading
 import urllib.request
@@ -13,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page, Route, expect
+from playwright.sync_api import Page, expect
 
 from tests.browser.conftest import Arrive
 from tests.browser.driving import DESK, GRANOLA, LABEL, Shopper, running_service
@@ -22,7 +21,6 @@ from tests.making import ROOT, SAMPLES, sample
 pytestmark = pytest.mark.browser
 
 PHOTO = SAMPLES / "fda_sample.png"
-BUSY = {"error": {"code": "busy", "message": "Many photos are being read.", "fields": {}}}
 NO_PANEL = {"error": {"code": "no_panel", "message": "No panel here.", "fields": {}}}
 KEPT_JS = "async () => (await caches.keys()).filter((name) => name.startsWith('shell-'))"
 
@@ -147,7 +145,7 @@ def test_a_photo_taken_with_no_signal_survives_the_tab_and_is_read_when_it_retur
     one.page.close()
 
     again = Shopper(context.new_page(), one.address).arrive()
-    expect(again.page.locator(".waiting h3")).to_have_text("1 photo waits for the signal")
+    expect(again.page.locator(".waiting h3")).to_have_text("1 photo waits to be read")
     assert (
         again.page.locator(".waiting img").evaluate("(img) => img.decode().then(() => img.naturalWidth)")
         > 100
@@ -284,38 +282,6 @@ def test_a_slow_upload_that_goes_on_is_shown_and_not_cut(shopper: Arrive) -> Non
     expect(one.page.locator("#check form")).to_be_visible()
     percents = {int(text.split()[0]) for text in seen if text.endswith("%")}
     assert len(percents) > 3, seen
-
-
-@pytest.mark.parametrize("lang", ["en", "es"])
-def test_a_busy_service_is_waited_for_as_long_as_it_asks(shopper: Arrive, lang: str) -> None:
-    one = shopper(lang=lang).arrive()
-    answers = iter([(503, BUSY, {"Retry-After": "2"}), (200, sample("fda_sample"), {})])
-
-    def answer(route: Route) -> None:
-        status, body, headers = next(answers)
-        route.fulfill(status=status, json=body, headers=headers)
-
-    one.page.route("**/api/panels/read*", answer)
-    one.choose_photo(PHOTO)
-
-    expect(one.page.locator(".busy-words")).to_have_text(re.compile("2 (seconds|segundos)"))
-    expect(one.field("fat")).to_have_value("8")
-    one.troubles.clear()  # Chromium reports the 503 itself
-
-
-def test_a_wait_for_a_busy_service_can_be_cancelled(shopper: Arrive) -> None:
-    one = shopper().arrive()
-    one.page.route(
-        "**/api/panels/read*",
-        lambda route: route.fulfill(status=503, json=BUSY, headers={"Retry-After": "20"}),
-    )
-    one.choose_photo(PHOTO)
-    expect(one.page.locator(".busy-words")).to_contain_text("20 seconds")
-
-    one.page.locator(".busy button").first.click()
-
-    expect(one.page.locator("#label .choices")).to_be_visible()
-    one.troubles.clear()  # Chromium reports the 503 itself
 
 
 def test_a_failed_read_is_tried_again_with_the_same_photo(shopper: Arrive) -> None:

@@ -222,7 +222,7 @@ def test_without_signal_typing_still_works(shopper: Arrive) -> None:
     one = shopper().arrive()
     one.page.context.set_offline(offline=True)
     one.choose_photo(GRANOLA_PHOTO)
-    expect(one.page.locator(".waiting h3")).to_contain_text("signal")
+    expect(one.page.locator(".waiting h3")).to_contain_text("waits")
 
     one.start_typing().fill(LABEL | GRANOLA).go_on()
 

@@ -13,6 +13,7 @@ const FILE = "data/facts.json";
  * @property {object} dietRules Yardsticks, limits of a plan and the cautions.
  * @property {object} amountWords Nouns that labels print and words around an amount.
  * @property {{en: object, es: object}} words Every sentence by its key.
+ * @property {object} [settings] Settings of the service that a room tells (page/rooms.js), once that room was opened.
  */
 
 /**

@@ -40,12 +40,12 @@ export function busyPanel({ t }, { cancel, type }) {
     if (words.textContent !== said) words.textContent = said; // a live region: said once
     element.dataset.stage = name;
     bar.style.setProperty("--sent", share);
-    if (name === "sending") figure.textContent = share ? `${Math.round(share * 100)} %` : "";
-    else count();
+    figure.textContent = share ? `${Math.round(share * 100)} %` : "";
+    count();
   }
 
   function count() {
-    if (element.dataset.stage === "sending") return;
+    if (element.dataset.stage !== "reading") return;
     figure.textContent = t("label.seconds", { count: Math.round((Date.now() - began) / 1000) });
   }
 

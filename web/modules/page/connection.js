@@ -58,7 +58,8 @@ export function connect(page) {
   async function sendAnswers() {
     if (!/"waiting":\{"/.test(localStorage.getItem(ANSWERS) ?? "")) return;
     const { flushAll } = await loadAnswers();
-    await flushAll(page);
+    const wait = await flushAll(page);
+    if (wait) setTimeout(sendAnswers, wait * 1000);
   }
 
   function tellErased() {

@@ -41,7 +41,12 @@ export function labelStep(page) {
     waiting.element,
     el("div", { class: "choices" }, take, choose, type),
     el("p", { class: "small", text: t("label.privacy") }),
-    el("p", { class: "place-foot" }, el("a", { href: "#/tours", text: t("label.tours") })),
+    el(
+      "p",
+      { class: "place-foot" },
+      el("a", { href: "#/tours", text: t("label.tours") }),
+      el("a", { href: "#/privacy", text: t("phone.privacy") }),
+    ),
   );
   const origin = el("p", { class: "origin" });
   const folded = el(
@@ -107,12 +112,19 @@ export function labelStep(page) {
     ways.hidden = false;
   }
 
-  /** Say why a photo was not read; one that found no signal waits. */
+  /** Say why a photo was not read; one that found no signal, or a service too busy for it, waits. */
   async function tell(error, photo, record) {
     const tried = reading;
-    const waits = error.code === "offline" && (await canWait(photo, record));
+    const busy = error.wait > 0;
+    const waits = (busy || error.code === "offline") && (await canWait(photo, record));
     end();
-    if (waits) return focusOn(document.getElementById("waiting-title"));
+    if (busy) outbox.rest(error.wait);
+    if (waits) {
+      focusOn(document.getElementById("waiting-title"));
+      if (!busy) return;
+      write(problem, t("label.still_busy"));
+      return problem.scrollIntoView();
+    }
     if (record && !error.passing) await outbox.change(record, { fault: error.message });
     write(problem, error.message || t(`label.${error.code}`));
     failed = error.passing ? tried : null;

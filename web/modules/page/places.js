@@ -11,6 +11,7 @@ const PLACES = {
   meal: () => import("../places/meal.js"),
   hands: () => import("../places/hands.js"),
   phone: () => import("../places/phone.js"),
+  privacy: () => import("../privacy/place.js"),
   tours: () => import("../tour/start.js"),
   lead: () => import("../tour/lead.js"),
   join: () => import("../tour/join.js"),
@@ -74,11 +75,22 @@ export function places(page) {
     leave();
     room.replaceChildren();
     if (!PLACES[name]) return;
-    const { place } = await PLACES[name]();
-    const built = await place(page, part);
+    const built = await PLACES[name]()
+      .then(({ place }) => place(page, part))
+      .catch((error) => unloaded(which, error));
     if (shown !== which) return built.leave?.(); // the shopper has gone on meanwhile
     current = built;
     room.replaceChildren(built.section);
+  }
+
+  /** Say that a place cannot be had; it is tried again with the signal, and whenever the shopper comes. */
+  function unloaded(which, error) {
+    if (shown === which) {
+      shown = null;
+      room.replaceChildren(...document.getElementById("unloaded").cloneNode(true).children);
+      window.addEventListener("online", () => shown ?? show(false), { once: true });
+    }
+    throw error;
   }
 
   function refresh() {

@@ -32,6 +32,8 @@ export class Outbox extends EventTarget {
   /** The id of the photo that is being read by itself. */
   current = null;
   #stop = null;
+  #look = () => {};
+  #restsUntil = 0;
 
   /** Read again what is kept; a phone that keeps nothing has nothing waiting. */
   async load() {
@@ -78,16 +80,23 @@ export class Outbox extends EventTarget {
    */
   tend(lang, isFree) {
     const look = () => document.visibilityState === "visible" && isFree() && this.readAll(lang());
+    this.#look = look;
     window.addEventListener("online", look);
     window.addEventListener("pageshow", look);
     document.addEventListener("visibilitychange", look);
     setInterval(() => navigator.onLine && this.#next() && look(), RETRY_MS);
   }
 
+  /** Leave a busy service alone for so many seconds, then look again. */
+  rest(seconds) {
+    this.#restsUntil = performance.now() + seconds * 1000;
+    setTimeout(this.#look, seconds * 1000);
+  }
+
   /** Read each photo that waits, one after another, as long as there is signal; in one tab at a time. */
   async readAll(lang) {
     await this.load();
-    if (this.#stop || !this.#next()) return;
+    if (this.#stop || !this.#next() || performance.now() < this.#restsUntil) return;
     this.#stop = new AbortController();
     const { signal } = this.#stop;
     const work = async (lock) => {
@@ -110,10 +119,11 @@ export class Outbox extends EventTarget {
     let change = {};
     try {
       const photo = await sendable(record);
-      const panel = await readPhoto(photo, lang, { signal });
+      const panel = await readPhoto(photo, lang, { signal, patience: 0 });
       change = { panel, bytes: await photo.arrayBuffer(), type: photo.type, ready: true };
     } catch (error) {
-      if (error.code === "cancelled" || error.code === "offline") return false;
+      if (error.wait) this.rest(error.wait);
+      if (error.wait || error.code === "cancelled" || error.code === "offline") return false;
       change = error.passing === false ? { fault: error.message } : { tries: (record.tries ?? 0) + 1 };
     } finally {
       this.current = null;

@@ -7,8 +7,11 @@ import { nutrients } from "../rules.js";
 const { parseRows, formatRows } = dsv(",");
 const SERVING = ["household_amount", "household_unit", "metric_amount", "metric_unit", "servings_per_container"];
 const ABOUT = ["name", "food", "count", "measure", "cooked"];
-/** A table program runs a cell that begins so as a formula; a leading apostrophe stops it. */
-const FORMULA = /^[=+\-@\t\r]/;
+/**
+ * A table program runs a cell that begins so as a formula, some also in full width (OWASP, CSV injection); one more
+ * apostrophe before it stops that, and is taken away again where the table is read.
+ */
+const FORMULA = /^'*[=+\-@\t\r\n＝＋－＠]/;
 
 /** Return the foods as the text of a CSV file. */
 export function toCsv(facts, foods) {

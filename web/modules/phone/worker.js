@@ -20,10 +20,16 @@ export function keepShell(on) {
     await on.leaving();
     location.reload();
   });
-  workers.register("sw.js", { updateViaCache: "none" }).catch(() => {
+  workers.register(address(), { updateViaCache: "none" }).catch(() => {
     // Some private windows refuse: all but opening with no signal works there.
   });
   workers.ready.then((registration) => watch(registration, on.ready));
+}
+
+/** Return the worker's address in the form that a policy of trusted types asks for, where the browser knows such. */
+function address() {
+  const file = "sw.js";
+  return globalThis.trustedTypes?.createPolicy("worker", { createScriptURL: () => file }).createScriptURL(file) ?? file;
 }
 
 function watch(registration, ready) {

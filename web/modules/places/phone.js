@@ -7,6 +7,7 @@ import { empty, KeepError, STORES } from "../phone/database.js";
 import { LANGUAGES } from "../words.js";
 import { ERASED } from "../page/connection.js";
 import { cautionList, placeSection } from "./frame.js";
+import { privacyLink } from "./foot.js";
 import { keptList, safety } from "./phone_storage.js";
 
 /** Return the place. */
@@ -19,7 +20,7 @@ export async function place(page) {
     { id: "phone", title: t("phone.title"), hint: t("phone.hint") },
     part(t("phone.kept"), kept.element, safe.element),
     part(t("language"), el("div", { class: "actions" }, ...LANGUAGES.map(speaker))),
-    part(t("phone.sent_title"), el("p", { text: t("phone.sent_photo") }), el("p", { text: t("phone.sent_rest") })),
+    part(t("phone.sent_title"), el("p", { text: t("label.privacy") }), privacyLink(page)),
     part(t("phone.cautions"), cautionList(page, "insights")),
     part(
       t("phone.delete_title"),
@@ -57,6 +58,7 @@ async function showVersion(page, element) {
   if (!navigator.onLine) return;
   try {
     const { version } = await (await fetch("api/health")).json();
+    if (!version) return;
     element.textContent = page.voice.t("phone.version", { version });
     element.hidden = false;
   } catch {

@@ -1,12 +1,16 @@
 /** Asking the service about tours. */
 
+import { waitAsked } from "../phone/patience.js";
 import { HANG_MS } from "../phone/signal.js";
 
-/** The service refuses, or cannot be reached ("offline"); `message` is a sentence in the reader's language. */
+/**
+ * The service refuses, or cannot be reached ("offline"); `message` is a sentence in the reader's language, `wait` in how
+ * many seconds a busy service may be asked again.
+ */
 export class TourError extends Error {
-  constructor(code, message = "", { fields = {}, status = 0, tour = null } = {}) {
+  constructor(code, message = "", { fields = {}, status = 0, tour = null, wait = 0 } = {}) {
     super(message);
-    Object.assign(this, { name: "TourError", code, fields, status, tour });
+    Object.assign(this, { name: "TourError", code, fields, status, tour, wait });
   }
 
   /** Whether the same request may be taken later. */
@@ -42,8 +46,9 @@ export async function ask(page, path, { method = "GET", body, token, etag } = {}
   if (response.ok && !isJson(response)) return { data: null, etag: known, blob: await response.blob() };
   const data = isJson(response) ? await response.json() : {};
   if (response.ok) return { data, etag: known };
-  const { code = "failed", message = "", fields = {} } = data.error ?? {};
-  throw new TourError(code, message, { fields, status: response.status, tour: data.tour ?? null });
+  const wait = waitAsked(response.status, (name) => response.headers.get(name));
+  const { code = wait ? "busy" : "failed", message = "", fields = {} } = data.error ?? {};
+  throw new TourError(code, message, { fields, status: response.status, tour: data.tour ?? null, wait });
 }
 
 async function reach(url, how) {
@@ -62,5 +67,5 @@ function isJson(response) {
 export function sentenceOf(page, error) {
   if (!(error instanceof TourError)) throw error;
   const said = Object.values(error.fields);
-  return said.join(" ") || error.message || page.voice.t(`tour.${error.code === "offline" ? "offline" : "failed"}`);
+  return said.join(" ") || error.message || page.voice.t(`tour.${["offline", "busy"].includes(error.code) ? error.code : "failed"}`);
 }

@@ -10,11 +10,11 @@ import { practiceView } from "./practise.js";
 import { flush } from "./send.js";
 import { sheet } from "./sheet.js";
 import { plain, place as start } from "./start.js";
-import { getWords } from "./words.js";
+import { furnish } from "../page/rooms.js";
 
 /** Return the place of the tour with this code. */
 export async function place(page, typed) {
-  await getWords(page);
+  await furnish(page, "tours");
   const { t } = page.voice;
   const code = plain(typed);
   if (!code) return start(page);

@@ -9,13 +9,13 @@ import { keepLed } from "./mine.js";
 import { prepareView } from "./prepare.js";
 import { reportView } from "./report.js";
 import { sheetView } from "./sheet.js";
-import { getWords } from "./words.js";
+import { furnish } from "../page/rooms.js";
 
 const VIEWS = { lead: leadStops, prepare: prepareView, report: reportView, sheet: sheetView };
 
 /** Return the place of the tour that `token` leads. */
 export async function place(page, token) {
-  await getWords(page);
+  await furnish(page, "tours");
   const { t } = page.voice;
   const fault = el("p", { class: "problem", role: "alert", hidden: true });
   const code = el("p", { class: "tour-code" });
@@ -34,7 +34,6 @@ export async function place(page, token) {
   let chosen = "";
   const watch = live(look, (error) => write(fault, error ? sentenceOf(page, error) : ""));
   await watch.now();
-  choose(lead.tour?.stops.length ? "lead" : "prepare");
 
   async function look() {
     const { data, etag } = await ask(page, "tours/mine", { token, etag: lead.etag });
@@ -55,7 +54,8 @@ export async function place(page, token) {
       qr.alt = t("tour.qr_alt", { code: tour.code });
       qr.hidden = false;
     }
-    view?.refresh();
+    if (view) view.refresh();
+    else choose(tour.stops.length ? "lead" : "prepare");
   }
 
   /** Ask the service to do something to this tour; the fault is said where there is one. */
@@ -73,7 +73,6 @@ export async function place(page, token) {
   }
 
   function choose(name) {
-    if (!lead.tour) return;
     const moved = Boolean(chosen);
     chosen = name;
     view = VIEWS[name](lead);

@@ -6,7 +6,8 @@ import { TourError } from "./api.js";
 const [PACE, PATIENT] = [2000, 5000];
 
 /**
- * Look until told to stop, at once when the signal or the page comes back.
+ * Look until told to stop, at once when the signal or the page comes back; but a busy service is left alone for as long
+ * as it asks.
  *
  * @param {() => Promise<void>} look
  * @param {(error: TourError | null) => void} tell Called after each look with what went wrong, or null.
@@ -16,9 +17,12 @@ export function live(look, tell) {
   let timer = null;
   let stopped = false;
   let looking = null;
+  let restsUntil = 0;
 
-  function now() {
+  async function now() {
     clearTimeout(timer);
+    const left = restsUntil - performance.now();
+    if (left > 0) return void (timer = setTimeout(now, left));
     looking ??= once().finally(() => (looking = null));
     return looking;
   }
@@ -30,7 +34,8 @@ export function live(look, tell) {
       if (!stopped) tell(null);
     } catch (error) {
       if (!(error instanceof TourError)) throw error;
-      pace = PATIENT;
+      pace = Math.max(PATIENT, error.wait * 1000);
+      if (error.wait) restsUntil = performance.now() + pace;
       if (!stopped) tell(error);
       if (error.status === 401 || error.status === 404) stopped = true;
     }

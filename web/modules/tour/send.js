@@ -37,15 +37,21 @@ export async function flush(page, code, told) {
   }
 }
 
-/** Send what waits of every tour, from wherever in the app the shopper is; what cannot go yet goes on waiting. */
+/**
+ * Send what waits of every tour, from wherever in the app the shopper is; what cannot go yet goes on waiting.
+ *
+ * @returns {Promise<number>} In how many seconds a busy service may be asked again; 0 where it was not busy.
+ */
 export async function flushAll(page) {
   for (const code of Object.keys(mine().joined)) {
     try {
       await flush(page, code, () => {});
     } catch (error) {
       if (error.name !== "TourError") throw error;
+      if (error.wait) return error.wait;
     }
   }
+  return 0;
 }
 
 /** Let an answer go that the service has seen, unless the person has given another one meanwhile. */

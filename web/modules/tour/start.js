@@ -1,14 +1,15 @@
 /** Group tours: join one by its code, make one, or see a sample; and those that this phone knows. */
 
 import { button, el, labelled, write } from "../page/dom.js";
+import { privacyLink } from "../places/foot.js";
 import { placeSection } from "../places/frame.js";
 import { ask, sentenceOf } from "./api.js";
 import { keepLed, mine } from "./mine.js";
-import { getWords } from "./words.js";
+import { furnish } from "../page/rooms.js";
 
 /** Return the place. */
 export async function place(page) {
-  await getWords(page);
+  await furnish(page, "tours");
   const { t, lang } = page.voice;
   const fault = el("p", { class: "problem", role: "alert", hidden: true });
   const code = field("tour-code", t("tour.code"), { autocapitalize: "none", enterkeyhint: "go", maxlength: 20 });
@@ -32,6 +33,7 @@ export async function place(page) {
     part(t("tour.lead_title"), el("p", { class: "hint", text: t("tour.lead_hint") }), make, sample),
     known(t("tour.led"), mine().led.map(({ token, title: name }) => [`#/lead/${token}`, name])),
     el("p", { class: "small", text: t("tour.privacy") }),
+    privacyLink(page),
   );
 
   async function begin(path, body) {
