@@ -25,7 +25,7 @@ from shelfcheck.readers.folder import empty
 from shelfcheck.reading import Engine, Leaf, engine_for, read_panel
 from shelfcheck.reading.engines import make_ready
 from shelfcheck.reading.photo import Picture
-from shelfcheck.words import say
+from shelfcheck.words import LANGUAGES, say, words
 
 HELLO = b"ready"
 _IDLE_SECONDS = 2.0
@@ -68,6 +68,8 @@ def main(connection: Connection, place: Path, work: dict[str, Any]) -> None:
     limits.begin()
     limits.end_with(connection.fileno(), place)
     make_ready()
+    for lang in LANGUAGES:
+        words(lang)
     limits.bound_memory(int(work["bytes"]))
     connection.send_bytes(HELLO)
     while True:
@@ -88,16 +90,19 @@ def answer_to(photo: bytes, lang: str, work: dict[str, Any]) -> dict[str, Any]:
     """Return the panel on a photo, or the error, as JSON, with the seconds of each stage."""
     began = time.perf_counter()
     engine = Timed(engine_for(lang, float(work["seconds"])))
+    answer: dict[str, Any] | None = None
     try:
         reading = read_panel(photo, engine=engine, most_pixels=int(work["pixels"]), lang=lang)
-        answer: dict[str, Any] = {"panel": panel_to_json(reading.panel, lang)}
+        answer = {"panel": panel_to_json(reading.panel, lang)}
     except ShelfcheckError as error:
         answer = error.to_json()
     except MemoryError:
-        answer = PhotoTooLargeError(say("error.photo_memory", lang)).to_json()
+        pass  # while it is handled, what filled the memory is still held
     except Exception as slip:  # noqa: BLE001 - libraries raise what they like; the next photo is to be read
         _note(slip)
         answer = ReaderFailedError(say("error.reader_failed", lang)).to_json()
+    if answer is None:
+        answer = PhotoTooLargeError(say("error.photo_memory", lang)).to_json()
     ended = time.perf_counter()
     decoded = (engine.first or ended) - began
     seconds = {
