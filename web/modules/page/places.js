@@ -19,6 +19,8 @@ const PLACES = {
 /** Places of which there are many: what stands behind the name in the address tells which. */
 const MANY = ["lead", "join"];
 const TABS = ["label", "kept", "compare", "meal", "hands"];
+/** A place that could not be had is asked for again after so long. Judgement. */
+const RETRY_MS = 3000;
 
 /**
  * Put the tabs on the page and show the place of the address.
@@ -88,7 +90,9 @@ export function places(page) {
     if (shown === which) {
       shown = null;
       room.replaceChildren(...document.getElementById("unloaded").cloneNode(true).children);
-      window.addEventListener("online", () => shown ?? show(false), { once: true });
+      const again = () => shown ?? show(false);
+      window.addEventListener("online", again, { once: true });
+      setTimeout(() => navigator.onLine && again(), RETRY_MS); // the signal may be told before it is there
     }
     throw error;
   }
