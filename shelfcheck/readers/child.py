@@ -8,7 +8,6 @@ error, and the seconds that each stage took.
 from __future__ import annotations
 
 import json
-import logging
 import sys
 import tempfile
 import time
@@ -30,7 +29,8 @@ from shelfcheck.words import LANGUAGES, say, words
 HELLO = b"ready"
 _IDLE_SECONDS = 2.0
 """A reader idle for so long hands its memory back; at once would cost a quarter of its speed. Measured."""
-_log = logging.getLogger("shelfcheck.readers")
+_NO_MEMORY = ("bad_alloc", "insufficient memory", "out of memory")
+"""How the libraries beneath say that there was no more memory."""
 
 
 class Timed:
@@ -99,8 +99,9 @@ def answer_to(photo: bytes, lang: str, work: dict[str, Any]) -> dict[str, Any]:
     except MemoryError:
         pass  # while it is handled, what filled the memory is still held
     except Exception as slip:  # noqa: BLE001 - libraries raise what they like; the next photo is to be read
-        _note(slip)
-        answer = ReaderFailedError(say("error.reader_failed", lang)).to_json()
+        if not any(word in str(slip).lower() for word in _NO_MEMORY):
+            _note(slip)
+            answer = ReaderFailedError(say("error.reader_failed", lang)).to_json()
     if answer is None:
         answer = PhotoTooLargeError(say("error.photo_memory", lang)).to_json()
     ended = time.perf_counter()
@@ -117,7 +118,8 @@ def _note(slip: Exception) -> None:
     """Log what kind of slip it was and where, and nothing of the photo."""
     frames = traceback.extract_tb(slip.__traceback__)
     where = " < ".join(f"{Path(frame.filename).name}:{frame.lineno}" for frame in reversed(frames))
-    _log.error("a reader slipped: %s at %s", type(slip).__name__, where)
+    told = {"level": "error", "event": "a reader slipped", "error": type(slip).__name__, "where": where}
+    sys.stderr.write(json.dumps(told) + "\n")
 
 
 if __name__ == "__main__":
