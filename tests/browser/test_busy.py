@@ -298,6 +298,7 @@ def test_a_photo_that_is_out_is_not_given_up_at_the_first_silence(shopper: Arriv
         free.set()
 
         expect(one.field("fat")).to_have_value("8")
+        one.page.close()
     one.troubles.clear()  # Chromium reports the signs of life that were not answered
 
 
