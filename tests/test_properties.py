@@ -24,6 +24,7 @@ from shelfcheck.rules import nutrients, printed_interval
 from shelfcheck.service import create_app
 from shelfcheck.units import to_label_unit
 from shelfcheck.words import LANGUAGES
+from tests.rough import ANY, ROUGH_PANEL
 
 COUNTS = st.floats(0.01, 100, allow_nan=False)
 NAMES = st.sampled_from(sorted(nutrients()))
@@ -280,41 +281,6 @@ def test_a_checked_panel_checked_again_says_the_same(panel: Panel) -> None:
             assert field.state == "check"
 
 
-SCALARS = st.none() | st.booleans() | st.integers(-(10**20), 10**20) | st.floats() | st.text(max_size=12)
-ANY = st.recursive(
-    SCALARS,
-    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=8), inner, max_size=3),
-    max_leaves=8,
-)
-FIELD = ANY | st.fixed_dictionaries(
-    {}, optional=dict.fromkeys(("value", "state", "unit", "percent_dv", "less_than", "about"), ANY)
-)
-SERVING_KEYS = (
-    "household_amount",
-    "household_unit",
-    "metric_amount",
-    "metric_unit",
-    "servings_per_container",
-    "pieces",
-    "text",
-)
-ROUGH_PANEL = ANY | st.fixed_dictionaries(
-    {},
-    optional={
-        "serving": ANY | st.fixed_dictionaries({}, optional=dict.fromkeys(SERVING_KEYS, FIELD)),
-        "nutrients": ANY | st.dictionaries(NAMES | st.text(max_size=5), FIELD, max_size=5),
-        "columns": ANY
-        | st.dictionaries(
-            st.sampled_from(COLUMNS) | st.text(max_size=5),
-            st.dictionaries(NAMES, FIELD, max_size=2) | ANY,
-            max_size=2,
-        ),
-        "form": ANY | st.just("1993"),
-        "name": ANY,
-        "food": ANY,
-        "doubts": ANY,
-    },
-)
 GOOD_PANEL = panels().map(panel_to_json)
 QUERY = ANY | st.fixed_dictionaries(
     {"panel": GOOD_PANEL | ROUGH_PANEL},
