@@ -90,12 +90,12 @@ class Tour:
     def __init__(self, service: Service) -> None:
         self.service = service
         _, made, _ = service.ask("POST", "/api/tours/sample", {"lang": "en"})
-        self.code, self._lead = made["code"], {"Authorization": f"Bearer {made['token']}"}
+        self.code, self.lead = made["code"], {"Authorization": f"Bearer {made['token']}"}
         self.stops = [stop["id"] for stop in made["tour"]["stops"]]
 
     def state(self, stop: int, state: str) -> None:
         path = f"/api/tours/mine/stops/{stop}/state"
-        self.service.ask("POST", path, {"state": state}, self._lead)
+        self.service.ask("POST", path, {"state": state}, self.lead)
 
     def guess(self, phone: str, stop: int, count: float, *, measure: str = "fist") -> int:
         body = {"phone": phone, "count": count, "measure": measure}
@@ -108,7 +108,7 @@ class Tour:
     def live(self, tag: str = "") -> tuple[int, Any, str]:
         """Ask as the educator's screen does that has the version ``tag``."""
         known = {"If-None-Match": tag} if tag else {}
-        return self.service.ask("GET", "/api/tours/mine", None, self._lead | known)
+        return self.service.ask("GET", "/api/tours/mine", None, self.lead | known)
 
     def now(self) -> Any:
         return self.live()[1]
