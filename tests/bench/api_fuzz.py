@@ -25,7 +25,11 @@ from tests.bench.tour_service import Tour
 from tests.bench.watched import Watched, watched
 
 _BUSY = 503
-_ANSWERS = [checks.status_code_conformance, checks.content_type_conformance, checks.response_schema_conformance]
+_ANSWERS = [
+    checks.status_code_conformance,
+    checks.content_type_conformance,
+    checks.response_schema_conformance,
+]
 _NO_LIMITS = ("--tour-makes-per-hour", "9999999", "--wrong-codes-per-minute", "9999999")
 _TOUR_LASTS = 40
 """Requests that one tour is used for; some of them end or delete it."""
