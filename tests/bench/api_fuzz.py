@@ -30,6 +30,10 @@ _ANSWERS = [
     checks.content_type_conformance,
     checks.response_schema_conformance,
 ]
+_NO_LIMITS = ("--tour-makes-per-hour", "9999999", "--wrong-codes-per-minute", "9999999")
+_TOUR_LASTS = 40
+"""Requests that one tour is used for; some of them end or delete it."""
+
 
 class Fuzz:
     """What was asked so far, and what came of it."""
