@@ -7,6 +7,7 @@ proper answer and not a broken connection. When it is told to stop, it first ans
 
 from __future__ import annotations
 
+import select
 import sys
 import threading
 import time
@@ -34,6 +35,8 @@ _SILENT_SECONDS = 30
 _END_SECONDS = 10.0
 """Longest time to answer what has come before the end; systemd would wait for 90. Judgement."""
 _TURN_SECONDS = 0.5
+_LULL_SECONDS = 0.2
+"""Who connected may still send their request; after so long a silence nobody will. Judgement."""
 
 
 class Budget:
@@ -178,17 +181,22 @@ class Server:
         """Have ``run`` end; may be called from a signal."""
         self._stopping = True
 
-    def _turn(self) -> None:
-        wasyncore.loop(timeout=_TURN_SECONDS, map=self._map, use_poll=True, count=1)
+    def _turn(self, seconds: float = _TURN_SECONDS) -> None:
+        wasyncore.loop(timeout=seconds, map=self._map, use_poll=True, count=1)
 
     def _end(self) -> None:
-        until = time.monotonic() + _END_SECONDS
+        busy_at = time.monotonic()
+        until = busy_at + _END_SECONDS
         for listener in self._listeners:
+            while select.select([listener.socket], [], [], 0)[0]:  # who connected already is let in
+                listener.handle_accept()
             listener.accepting = False
             listener.socket.close()
             del self._map[listener._fileno]  # noqa: SLF001 - waitress has no other way to stop listening
-        while time.monotonic() < until and any(map(_is_busy, list(self._map.values()))):
-            self._turn()
+        while (now := time.monotonic()) < min(until, busy_at + _LULL_SECONDS):
+            if any(map(_is_busy, list(self._map.values()))):
+                busy_at = now
+            self._turn(_LULL_SECONDS / 4)
         for listener in self._listeners:
             listener.task_dispatcher.shutdown(timeout=1)
 
