@@ -6,6 +6,7 @@ of the service with all its readers before, at the most, and afterwards. Everyth
 
 from __future__ import annotations
 
+import contextlib
 import http.client
 import json
 import random
@@ -66,17 +67,24 @@ def phone(port: int, number: int, until: float, ends: Counter[str]) -> None:
             time.sleep(float(wait) * rng.uniform(1, 2))
 
 
+def tree(process: int) -> list[int]:
+    """Return a process and all that it started and that they started."""
+    found = [process]
+    for one in found:
+        with contextlib.suppress(OSError):
+            found += map(int, Path(f"/proc/{one}/task/{one}/children").read_text().split())
+    return found
+
+
 def memory(process: int) -> float:
     """Return the memory in MB of a process and all that it started, shared pages counted once."""
-    tree, found = [process], 0.0
-    while tree:
-        one = tree.pop()
-        try:
-            tree += [int(child) for child in Path(f"/proc/{one}/task/{one}/children").read_text().split()]
+    found = 0.0
+    for one in tree(process):
+        with contextlib.suppress(OSError):
             told = Path(f"/proc/{one}/smaps_rollup").read_text()
-        except OSError:
-            continue
-        found += next(int(line.split()[1]) for line in told.splitlines() if line.startswith("Pss:")) / 1024
+            found += (
+                next(int(line.split()[1]) for line in told.splitlines() if line.startswith("Pss:")) / 1024
+            )
     return found
 
 

@@ -30,7 +30,7 @@ class Watched(Service):
 
     def __init__(self, folder: Path, *options: str) -> None:
         self.before = self.most = self.after = 0.0
-        self._folder, self._done = folder, threading.Event()
+        self.folder, self._done = folder, threading.Event()
         serve = ("-m", "shelfcheck", "serve", "--port", "{port}", "--db", f"sqlite:///{folder}/tours.db")
         super().__init__("", *serve, *options)
 
@@ -42,7 +42,7 @@ class Watched(Service):
                 stdout=subprocess.DEVNULL,
                 stderr=log,
                 cwd=ROOT,
-                env={"TMPDIR": str(self._folder), "PATH": os.environ["PATH"], "PYTHONPATH": str(ROOT)},
+                env={"TMPDIR": str(self.folder), "PATH": os.environ["PATH"], "PYTHONPATH": str(ROOT)},
             )
         self.wait()
         deadline = time.monotonic() + _READY_SECONDS
@@ -58,7 +58,7 @@ class Watched(Service):
     def measured(self) -> Iterator[None]:
         """Measure its memory in MB before, at the most during and some seconds after what is done."""
         watch = threading.Thread(target=self._watch)
-        self.before = memory(self._process.pid)
+        self.before = memory(self.process)
         watch.start()
         try:
             yield
@@ -66,26 +66,34 @@ class Watched(Service):
             self._done.set()
             watch.join()
         time.sleep(_REST_SECONDS)
-        self.after = memory(self._process.pid)
+        self.after = memory(self.process)
 
     def told(self) -> list[str]:
         """Return lines on memory, on files that are left, and on what it said that is no line of its log."""
         said = [line for line in self._log.read_text().splitlines() if not _is_log(line)]
-        left = [str(path) for path in self._folder.glob("shelfcheck-*/**/*") if path.is_file()]
-        left = [path for path in left if not path.endswith("/lock")]
         return [
             f"memory: {self.before:.0f} MB before, {self.most:.0f} at the most, {self.after:.0f} afterwards",
-            f"files left: {left}",
+            f"files left: {self.files_left()}",
             f"{len(said)} lines that are no log: {said[:3]}",
         ]
 
+    def files_left(self) -> list[str]:
+        """Return the files in its private folders, but for the locks."""
+        found = self.folder.glob("shelfcheck-*/**/*")
+        return [str(path) for path in found if path.is_file() and path.name != "lock"]
+
+    @property
+    def process(self) -> int:
+        """The number of its process."""
+        return self._process.pid
+
     @property
     def _log(self) -> Path:
-        return self._folder / "log"
+        return self.folder / "log"
 
     def _watch(self) -> None:
         while not self._done.wait(_LOOK_SECONDS):
-            self.most = max(self.most, memory(self._process.pid))
+            self.most = max(self.most, memory(self.process))
 
 
 @contextlib.contextmanager

@@ -189,7 +189,7 @@ def test_a_folder_that_others_may_look_into_is_not_used(tmp_path: Path) -> None:
         Folder(tmp_path)
 
 
-@pytest.mark.parametrize("turn", range(5))
+@pytest.mark.parametrize("turn", range(2))
 def test_readers_end_with_a_service_that_is_killed_and_leave_no_photo(tmp_path: Path, turn: int) -> None:
     """Killed at a random point while it reads; each reader empties its folder and ends."""
     script = (
