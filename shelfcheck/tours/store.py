@@ -25,6 +25,7 @@ from sqlalchemy.orm import Session
 from shelfcheck.errors import StoreError
 from shelfcheck.tours import migrations
 from shelfcheck.tours.calendar import Calendar
+from shelfcheck.tours.door import Door, ShutError
 from shelfcheck.tours.tables import Base
 from shelfcheck.words import DEFAULT, say
 
@@ -68,6 +69,7 @@ class Store:
         self._own_folder = None if url else default_file().parent
         self._engine = self._connected()
         self._writer = self._engine.execution_options(begin="IMMEDIATE")
+        self._door = Door()
         self._ready = False
         self._preparing = threading.Lock()
         self._remembered: OrderedDict[tuple[object, ...], Any] = OrderedDict()
@@ -160,10 +162,11 @@ class Store:
 
     @contextmanager
     def _session(self, engine: Engine, lang: str) -> Iterator[Session]:
-        if not self._ready:
-            self.prepare(lang)
-        with self._told(lang), Session(engine, expire_on_commit=False) as session, session.begin():
-            yield session
+        with self._told(lang), self._door.entered():
+            if not self._ready:
+                self.prepare(lang)
+            with Session(engine, expire_on_commit=False) as session, session.begin():
+                yield session
 
     @contextmanager
     def _told(self, lang: str) -> Iterator[None]:
@@ -171,8 +174,11 @@ class Store:
             yield
         except _OUR_SLIP:
             raise
+        except ShutError as shut:
+            raise StoreError(say("error.not_saved", lang)) from shut
         except (exc.DBAPIError, exc.TimeoutError, migrations.StrangeTablesError, OSError) as error:
             self._ready = False  # the tables may be gone too
+            self._door.tell_failure()
             _log.warning("the database of tours does not answer", extra={"told": _cause(error)})
             raise StoreError(say("error.not_saved", lang)) from error
 
