@@ -72,7 +72,8 @@ def tree(process: int) -> list[int]:
     found = [process]
     for one in found:
         with contextlib.suppress(OSError):
-            found += map(int, Path(f"/proc/{one}/task/{one}/children").read_text().split())
+            for told in Path(f"/proc/{one}/task").glob("*/children"):  # any thread may have started one
+                found += map(int, told.read_text().split())
     return found
 
 
