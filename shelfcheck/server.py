@@ -34,6 +34,9 @@ _SILENT_SECONDS = 30
 _END_SECONDS = 10.0
 """Longest time to answer what has come before the end; systemd would wait for 90. Judgement."""
 _TURN_SECONDS = 0.5
+_WHOLE = 18_000
+"""Bytes of an answer that are sent together. waitress would send its head by itself, and a service that is
+killed right then leaves a proxy with half an answer, which it cannot ask for again."""
 
 
 class Budget:
@@ -151,6 +154,7 @@ class Server:
             clear_untrusted_proxy_headers=False,  # service/proxy.py decides whom to believe
             ident=None,
         )
+        self._server.adj.send_bytes = _WHOLE  # as an argument waitress warns of it
         budget, small = Budget(int(settings["max_body_bytes"])), int(settings["max_json_bytes"])
         make_body = partial(Body, budget, small, photo)
         parts = {"parser_class": partial(Parser, make_body), "error_task_class": Refusal}
