@@ -24,11 +24,10 @@ from waitress.parser import HTTPRequestParser
 from waitress.server import BaseWSGIServer
 
 from shelfcheck.service.clients import DROPPED
+from shelfcheck.service.hearing import HEARD
 from shelfcheck.service.refusals import Refusal
 
 _PORTS = range(65_536)  # beyond it, some systems count on from 0
-_HEARD = 4
-"""A body up to so many times as large as a photo may be is heard to its end, then refused. Judgement."""
 _SILENT_SECONDS = 30
 """A connection on which nothing came for so long is closed. Judgement."""
 _END_SECONDS = 10.0
@@ -146,7 +145,7 @@ class Server:
             host=str(settings["host"]),
             port=int(settings["port"]),
             threads=int(settings["threads"]) + reads,
-            max_request_body_size=_HEARD * photo + 1,
+            max_request_body_size=HEARD * photo + 1,
             connection_limit=int(settings["connections"]),
             channel_timeout=_SILENT_SECONDS,
             channel_request_lookahead=1,  # so that it is seen when a client leaves

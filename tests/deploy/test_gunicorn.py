@@ -8,6 +8,7 @@ import os
 import signal
 import subprocess
 import sys
+import urllib.error
 import urllib.request
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -88,6 +89,15 @@ def test_nobody_is_believed_but_the_proxies_that_the_service_trusts(master: Mast
     asked = urllib.request.Request(f"{master.address}/api/health", headers={"X-Forwarded-Proto": "https"})
     with urllib.request.urlopen(asked, timeout=10) as answer:
         assert answer.headers["Strict-Transport-Security"] is None
+
+
+@pytest.mark.parametrize(("path", "status"), [("/api/panels/read", 413), ("/no/such/page", 405)])
+def test_what_is_refused_is_heard_to_its_end_and_answered(path: str, status: int, master: Master) -> None:
+    with pytest.raises(urllib.error.HTTPError) as refused:
+        master.ask(path, bytes(40 * 1024 * 1024))
+    with refused.value as answer:
+        assert answer.code == status
+        assert json.load(answer)["error"]["message"]
 
 
 def test_processes_answer_count_together_and_a_killed_one_takes_its_readers_with_it(
