@@ -61,6 +61,11 @@ class Nginx:
     def __exit__(self, *_: object) -> None:
         self.stop()
 
+    @property
+    def process(self) -> int:
+        """The number of its first process."""
+        return self._process.pid
+
     def stop(self) -> None:
         """End it and all that it started; delete its folder."""
         self._process.terminate()
