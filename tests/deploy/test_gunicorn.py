@@ -91,7 +91,7 @@ def test_nobody_is_believed_but_the_proxies_that_the_service_trusts(master: Mast
         assert answer.headers["Strict-Transport-Security"] is None
 
 
-@pytest.mark.parametrize(("path", "status"), [("/api/panels/read", 413), ("/no/such/page", 405)])
+@pytest.mark.parametrize(("path", "status"), [("/api/panels/read", 413), ("/no/such/page", 404)])
 def test_what_is_refused_is_heard_to_its_end_and_answered(path: str, status: int, master: Master) -> None:
     with pytest.raises(urllib.error.HTTPError) as refused:
         master.ask(path, bytes(40 * 1024 * 1024))
