@@ -24,8 +24,8 @@ from tests.making import ROOT, sample
 _PHONES, _SECONDS, _QUIET = 50, 60.0, 15.0
 _PACE = 0.05
 """Seconds between two typed requests."""
-_QUERY = json.dumps({"panel": sample("fda_sample"), "amount": {"count": 2, "measure": "fist"}}).encode()
-_PHOTOS = [path.read_bytes() for path in sorted((ROOT / "tests" / "reading" / "photos").glob("*.jpg"))]
+QUERY = json.dumps({"panel": sample("fda_sample"), "amount": {"count": 2, "measure": "fist"}}).encode()
+PHOTOS = [path.read_bytes() for path in sorted((ROOT / "tests" / "reading" / "photos").glob("*.jpg"))]
 
 
 def send(port: int, path: str, body: bytes, kind: str) -> tuple[int, str]:
@@ -45,7 +45,7 @@ def typed(port: int, seconds: float) -> list[float]:
     took, until = [], time.monotonic() + seconds
     while time.monotonic() < until:
         began = time.perf_counter()
-        status, _ = send(port, "/api/portions", _QUERY, "application/json")
+        status, _ = send(port, "/api/portions", QUERY, "application/json")
         if status != http.HTTPStatus.OK:
             raise RuntimeError(f"typed entry was answered {status}")
         took.append((time.perf_counter() - began) * 1000)
@@ -58,7 +58,7 @@ def phone(port: int, number: int, until: float, ends: Counter[str]) -> None:
     rng = random.Random(number)
     while time.monotonic() < until:
         try:
-            status, wait = send(port, "/api/panels/read", rng.choice(_PHOTOS), "image/jpeg")
+            status, wait = send(port, "/api/panels/read", rng.choice(PHOTOS), "image/jpeg")
         except (OSError, http.client.HTTPException) as broken:
             ends[type(broken).__name__] += 1
             continue
@@ -93,7 +93,7 @@ def main() -> int:
     with tempfile.TemporaryDirectory() as folder:
         service = Service(f"sqlite:///{Path(folder) / 'tours.db'}")
         try:
-            send(service.port, "/api/panels/read", _PHOTOS[0], "image/jpeg")
+            send(service.port, "/api/panels/read", PHOTOS[0], "image/jpeg")
             process, ends, most = service._process.pid, Counter[str](), [0.0]
             before = memory(process)
             quiet = typed(service.port, _QUIET)
