@@ -2,7 +2,7 @@
 
 Each kind of request is sent to real processes (the service, PostgreSQL, nginx), and the processor time that
 they used is counted, not that of the clients beside them. ``.deploy/CAPACITY.md`` holds what it printed, and
-``tests/deploy/test_capacity.py`` that its sums are those of ``needs``.
+``tests/deploy/test_capacity.py`` that its sums are those of this file.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ import uuid
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
-from tests.bench.flood import PHOTOS, QUERY, send
+from tests.bench.flood import PHOTOS, QUERY, send, tree
 from tests.bench.tour_service import Door, Service, Tour
 from tests.deploy.nginx import Nginx
 from tests.tours.postgres import Postgres
@@ -30,9 +30,9 @@ MEASURED = {
     "photo": "milliseconds of a core to read one photo",
     "typed": "milliseconds of a core to work out one typed portion",
     "poll": "milliseconds of a core to tell a phone that its tour has not changed",
-    "poll_database": "milliseconds of a core in PostgreSQL for that",
+    "poll_database": "milliseconds of a core in PostgreSQL to tell that",
     "answer": "milliseconds of a core to keep one answer of a tour",
-    "answer_database": "milliseconds of a core in PostgreSQL for that",
+    "answer_database": "milliseconds of a core in PostgreSQL to keep that",
     "proxy": "milliseconds of a core in nginx for a request on a new connection",
     "service_mb": "MB of memory of a service, without readers",
     "reader_mb": "MB of memory of a reader, at the most",
@@ -40,7 +40,6 @@ MEASURED = {
     "poll_kb": "kB that go out for a poll, with what https adds",
 }
 SEASON = {
-    "phones": (10_000, "phones that day"),
     "hours": (6, "hours of classes, from 9 to 15"),
     "class_hours": (1.5, "hours of one class"),
     "crowding": (2, "times the average at the busiest time"),
@@ -56,10 +55,25 @@ SEASON = {
 }
 
 
-def needs(measured: Mapping[str, float], season: Mapping[str, float]) -> dict[str, str]:
-    """Return what a busy day needs at its busiest time, by what it is."""
-    at_once = season["phones"] * season["class_hours"] / season["hours"] * season["crowding"]
-    each_second = season["phones"] / (season["hours"] * 3600) * season["crowding"]
+DAYS = (300, 1_000, 10_000)
+"""Phones in a day: of a clinic, of a town, of a state."""
+
+
+def one_core(measured: Mapping[str, float], season: Mapping[str, float]) -> dict[str, str]:
+    """Return what one core does, as busy as it may be."""
+    free = season["busy"] * 1000
+    watched = sum(measured[name] for name in ("poll", "poll_database", "proxy")) / season["poll_seconds"]
+    return {
+        "photos a minute": f"{60 * free / measured['photo']:.0f}",
+        "or typed portions a second": f"{free / (measured['typed'] + measured['proxy']):.0f}",
+        "or phones in tours at the same time": f"{free / watched:.0f}",
+    }
+
+
+def needs(phones: int, measured: Mapping[str, float], season: Mapping[str, float]) -> dict[str, str]:
+    """Return what a day of so many phones needs at its busiest time, by what it is."""
+    at_once = phones * season["class_hours"] / season["hours"] * season["crowding"]
+    each_second = phones / (season["hours"] * 3600) * season["crowding"]
     photos, typed, answers = (each_second * season[kind] for kind in ("photos", "typed", "foods"))
     polls = at_once / season["poll_seconds"]
     reading = photos * measured["photo"] / 1000
@@ -71,33 +85,27 @@ def needs(measured: Mapping[str, float], season: Mapping[str, float]) -> dict[st
     cores = math.ceil((reading + serving + database + proxy) / season["busy"])
     memory = services * measured["service_mb"] + readers * measured["reader_mb"]
     return {
-        "phones in a tour at the same time": f"{at_once:,.0f}",
-        "requests a second": f"{polls:,.0f} polls, {answers:.1f} answers, {photos:.1f} photos, "
-        f"{typed:.1f} typed",
-        "cores at work": f"reading {reading:.1f}, services {serving:.1f}, PostgreSQL {database:.1f}, "
-        f"nginx {proxy:.1f}",
-        "services": f"{services} (`server` lines in nginx.conf), with {readers} readers among them",
-        "cores": f"{cores} in all, each at most {season['busy']:.0%} busy",
-        "memory": f"{math.ceil(memory / 1024)} GB for services and readers; as much again for all else",
-        "connections to PostgreSQL": f"{services * season['connections']:.0f}",
-        "bandwidth": f"{photos * measured['photo_kb'] * 8 / 1000:.0f} Mbit/s in, "
-        f"{polls * measured['poll_kb'] * 8 / 1000:.0f} Mbit/s out",
+        "phones in tours at the same time": f"{at_once:,.0f}",
+        "polls a second": f"{polls:,.0f}",
+        "photos, answers, typed portions a second": f"{photos:.1f}, {answers:.1f}, {typed:.1f}",
+        "cores at work: reading photos": f"{reading:.2f}",
+        "the services beside that": f"{serving:.2f}",
+        "PostgreSQL": f"{database:.2f}",
+        "nginx": f"{proxy:.2f}",
+        f"**cores in all**, at most {season['busy']:.0%} busy": f"**{cores}**",
+        "services (`server` lines in nginx.conf)": f"{services}",
+        "readers of all services together": f"{readers}",
+        "memory of services and readers": f"{memory / 1000:.1f} GB",
+        "connections to PostgreSQL, at the most": f"{services * season['connections']:.0f}",
+        "Mbit/s in and out": f"{photos * measured['photo_kb'] * 8 / 1000:.1f} and "
+        f"{polls * measured['poll_kb'] * 8 / 1000:.1f}",
     }
-
-
-def tree_of(process: int) -> list[int]:
-    """Return a process and all that it started, whichever thread did."""
-    found = [process]
-    for one in found:
-        for task in Path(f"/proc/{one}/task").glob("*/children"):
-            found += [int(child) for child in task.read_text().split()]
-    return found
 
 
 def used(process: int) -> float:
     """Return the milliseconds of a core that a process and all that it started used so far."""
     total = 0
-    for one in tree_of(process):
+    for one in tree(process):
         stat = Path(f"/proc/{one}/stat").read_text().rpartition(")")[2].split()
         total += sum(map(int, stat[11:15]))  # with those of children that ended
     return total * 1000 / _TICKS
@@ -150,7 +158,7 @@ def measure() -> dict[str, float]:
 
 
 def _of_tours(found: dict[str, float], service: Service, postgres: int) -> None:
-    process, tour = service._process.pid, Tour(service)
+    process, tour = service.process, Tour(service)
     tour.state(tour.stops[0], "open")
     tag = tour.see()[2]
     found["poll"], found["poll_database"] = cost(lambda: tour.see(tag)[0], process, postgres)
@@ -180,13 +188,13 @@ def _heads(door: Door, code: str, tag: str) -> tuple[int, str]:
 
 
 def _of_photos(found: dict[str, float], service: Service) -> None:
-    process, most = service._process.pid, 0.0
+    process, most = service.process, 0.0
     photos = itertools.cycle(PHOTOS)
     send(service.port, "/api/panels/read", PHOTOS[0], "image/jpeg")
     before = used(process)
     for _ in range(_PHOTOS_READ):
         send(service.port, "/api/panels/read", next(photos), "image/jpeg")
-        most = max(most, *(memory(reader) for reader in tree_of(process)[1:]))
+        most = max(most, *(memory(reader) for reader in tree(process)[1:]))
     found["photo"] = (used(process) - before) / _PHOTOS_READ
     found["reader_mb"], found["service_mb"] = most, memory(process)
     found["photo_kb"] = sum(map(len, PHOTOS)) / len(PHOTOS) / 1000
@@ -209,18 +217,23 @@ def _of_proxy(found: dict[str, float], service: Service) -> None:
 def rows(measured: Mapping[str, float]) -> list[str]:
     """Return the lines of CAPACITY.md that follow from what was measured."""
     season = {name: value for name, (value, _) in SEASON.items()}
+    days = [needs(phones, measured, season) for phones in DAYS]
     return [
         "| measured | |",
         "| --- | --- |",
         *(f"| {told} | {measured[name]:.3g} |" for name, told in MEASURED.items()),
         "",
+        f"| one core, {season['busy']:.0%} busy | |",
+        "| --- | --- |",
+        *(f"| {name} | {value} |" for name, value in one_core(measured, season).items()),
+        "",
         "| assumed | |",
         "| --- | --- |",
-        *(f"| {told} | {value:,} |" for value, told in SEASON.values()),
+        *(f"| {told} | {value} |" for value, told in SEASON.values()),
         "",
-        "| needed at the busiest time | |",
-        "| --- | --- |",
-        *(f"| {name} | {value} |" for name, value in needs(measured, season).items()),
+        "| needed at the busiest time | " + " | ".join(f"{phones:,} phones a day" for phones in DAYS) + " |",
+        "| --- |" + " --- |" * len(DAYS),
+        *(f"| {name} | " + " | ".join(day[name] for day in days) + " |" for name in days[0]),
     ]
 
 

@@ -68,11 +68,12 @@ def phone(port: int, number: int, until: float, ends: Counter[str]) -> None:
 
 
 def tree(process: int) -> list[int]:
-    """Return a process and all that it started and that they started."""
+    """Return a process and all that it started, in whichever thread, and that they started."""
     found = [process]
     for one in found:
-        with contextlib.suppress(OSError):
-            found += map(int, Path(f"/proc/{one}/task/{one}/children").read_text().split())
+        for thread in Path(f"/proc/{one}/task").glob("*/children"):
+            with contextlib.suppress(OSError):
+                found += map(int, thread.read_text().split())
     return found
 
 
