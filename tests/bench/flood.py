@@ -95,7 +95,7 @@ def main() -> int:
         service = Service(f"sqlite:///{Path(folder) / 'tours.db'}")
         try:
             send(service.port, "/api/panels/read", PHOTOS[0], "image/jpeg")
-            process, ends, most = service._process.pid, Counter[str](), [0.0]
+            process, ends, most = service.process, Counter[str](), [0.0]
             before = memory(process)
             quiet = typed(service.port, _QUIET)
             until = time.monotonic() + _SECONDS

@@ -84,10 +84,15 @@ class Service(Door):
         self._process.send_signal(signal.SIGKILL)
         self._process.wait()
 
+    @property
+    def process(self) -> int:
+        """The number of its process."""
+        return self._process.pid
+
     def burden(self) -> tuple[float, float]:
         """Return the processor seconds that it used so far, and its memory in MB."""
-        stat = Path(f"/proc/{self._process.pid}/stat").read_text().rpartition(")")[2].split()
-        status = Path(f"/proc/{self._process.pid}/status").read_text()
+        stat = Path(f"/proc/{self.process}/stat").read_text().rpartition(")")[2].split()
+        status = Path(f"/proc/{self.process}/status").read_text()
         resident = next(line.split()[1] for line in status.splitlines() if line.startswith("VmRSS"))
         return (int(stat[11]) + int(stat[12])) / 100, int(resident) / 1024
 
