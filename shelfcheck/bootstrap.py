@@ -35,6 +35,7 @@ SAMPLE = Path("sample_labels", "fda_sample.png")
 _PARALLEL = ("-n", "auto", "--dist", "loadfile")
 """A process for each core; the tests of one file share what they set up."""
 DEBIAN_POSTGRES = Path("/usr/lib/postgresql")
+DEBIAN_SBIN = Path("/usr/sbin")
 CHILD_SETTINGS = {
     "OMP_THREAD_LIMIT": "1",  # Tesseracts side by side are far slower with threads (tesseract issue 3109)
     "PLAYWRIGHT_SKIP_BROWSER_DOWNLOAD": "1",  # the tests drive the system's Chromium
@@ -87,6 +88,11 @@ def has_postgres() -> bool:
     return shutil.which("initdb") is not None or any(DEBIAN_POSTGRES.glob("*/bin/initdb"))
 
 
+def has_nginx() -> bool:
+    """The program nginx is on PATH or where Debian keeps it, off the PATH of who is not root."""
+    return shutil.which("nginx") is not None or (DEBIAN_SBIN / "nginx").is_file()
+
+
 def venv_is_good(folder: Path) -> bool:
     """The virtual environment's Python starts, is new enough and has pip."""
     python = folder / "bin" / "python"
@@ -120,7 +126,13 @@ def needs(purpose: str, folder: Path) -> list[Need]:
         ("postgresql",),
         "the tests keep tours in it too",
     )
-    return [venv] if purpose == "run" else [venv, tesseract, chromium, postgres]
+    nginx = Need(
+        "nginx",
+        has_nginx,
+        ("nginx",),
+        "the tests put it before the service, as .deploy/nginx.conf says",
+    )
+    return [venv] if purpose == "run" else [venv, tesseract, chromium, postgres, nginx]
 
 
 def check_python(version: tuple[int, ...] = sys.version_info[:2]) -> None:

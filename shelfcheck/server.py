@@ -25,11 +25,10 @@ from waitress.parser import HTTPRequestParser
 from waitress.server import BaseWSGIServer
 
 from shelfcheck.service.clients import DROPPED
+from shelfcheck.service.hearing import HEARD
 from shelfcheck.service.refusals import Refusal
 
 _PORTS = range(65_536)  # beyond it, some systems count on from 0
-_HEARD = 4
-"""A body up to so many times as large as a photo may be is heard to its end, then refused. Judgement."""
 _SILENT_SECONDS = 30
 """A connection on which nothing came for so long is closed. Judgement."""
 _END_SECONDS = 10.0
@@ -39,6 +38,9 @@ _LULL_SECONDS = 0.2
 """Who connected may still send their request; after so long a silence nobody will. Judgement."""
 _DRIFT_SECONDS = 1.0
 """A clock that goes off by more within a turn was set. Judgement."""
+_WHOLE = 18_000
+"""Bytes of an answer that are sent together. waitress would send its head by itself, and a service that is
+killed right then leaves a proxy with half an answer, which it cannot ask for again."""
 
 
 class Budget:
@@ -148,7 +150,7 @@ class Server:
             host=str(settings["host"]),
             port=int(settings["port"]),
             threads=int(settings["threads"]) + reads,
-            max_request_body_size=_HEARD * photo + 1,
+            max_request_body_size=HEARD * photo + 1,
             connection_limit=int(settings["connections"]),
             channel_timeout=_SILENT_SECONDS,
             cleanup_interval=_SILENT_SECONDS,
@@ -157,6 +159,7 @@ class Server:
             clear_untrusted_proxy_headers=False,  # service/proxy.py decides whom to believe
             ident=None,
         )
+        self._server.adj.send_bytes = _WHOLE  # as an argument waitress warns of it
         budget, small = Budget(int(settings["max_body_bytes"])), int(settings["max_json_bytes"])
         make_body = partial(Body, budget, small, photo)
         parts = {"parser_class": partial(Parser, make_body), "error_task_class": Refusal}

@@ -145,7 +145,7 @@ def test_running_needs_no_more_than_an_environment(folder: Path) -> None:
 def test_testing_needs_a_browser_and_the_engine_that_photos_can_do_without(folder: Path) -> None:
     wanted = bootstrap.needs("test", folder)
 
-    assert [need.packages[0] for need in wanted][1:] == ["tesseract-ocr", "chromium", "postgresql"]
+    assert [need.packages[0] for need in wanted][1:] == ["tesseract-ocr", "chromium", "postgresql", "nginx"]
 
 
 @pytest.mark.parametrize(("language", "found"), [("spa", True), ("fra", False)])
@@ -171,6 +171,18 @@ def test_postgres_is_found_on_path_and_where_debian_keeps_it(
         (tmp_path / "15" / "bin" / "initdb").touch()
 
     assert bootstrap.has_postgres() is (place != "nowhere")
+
+
+@pytest.mark.parametrize("place", ["on PATH", "where Debian keeps it", "nowhere"])
+def test_nginx_is_found_on_path_and_where_debian_keeps_it(
+    place: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    pretend_system(monkeypatch, *(["nginx"] if place == "on PATH" else []))
+    monkeypatch.setattr(bootstrap, "DEBIAN_SBIN", tmp_path)
+    if place == "where Debian keeps it":
+        (tmp_path / "nginx").touch()
+
+    assert bootstrap.has_nginx() is (place != "nowhere")
 
 
 def test_an_old_python_is_refused_by_its_number() -> None:

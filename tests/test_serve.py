@@ -87,6 +87,18 @@ def test_the_service_answers_and_ctrl_c_ends_it() -> None:
     assert {json.loads(line)["event"] for line in err.splitlines()} == {"request"}
 
 
+def test_an_answer_comes_whole_so_that_a_kill_leaves_none_half_told() -> None:
+    asked = b"GET /api/measures HTTP/1.1\r\nHost: here\r\n\r\n"
+    with served() as (_, address):
+        where = ("127.0.0.1", int(address.rpartition(":")[2]))
+        with socket.create_connection(where, timeout=10) as phone:
+            for _ in range(50):
+                phone.sendall(asked)
+                head, _, body = phone.recv(65_536).partition(b"\r\n\r\n")
+                length = head.lower().partition(b"content-length: ")[2].partition(b"\r\n")[0]
+                assert len(body) == int(length)
+
+
 def test_a_taken_port_ends_with_3_and_says_what_to_do() -> None:
     with socket.socket() as taken:
         taken.bind(("127.0.0.1", 0))

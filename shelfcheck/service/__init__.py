@@ -14,6 +14,7 @@ from shelfcheck import __version__
 from shelfcheck.readers import make_pool
 from shelfcheck.service import (
     docs,
+    hearing,
     joining,
     logs,
     metrics,
@@ -107,6 +108,7 @@ def create_app(config: Mapping[str, object] | None = None) -> Flask:
     app.register_blueprint(pages.blueprint)
     problems.register(app)
     origin.register(app)
+    hearing.register(app, hearing.HEARD * int(settings["max_photo_bytes"]))
     watch.register(app, metrics.register(app, str(settings["metrics_from"])))
     security.register(app)
     proxy.register(app, str(settings["trusted_proxies"]))  # the outermost: all else sees what it tells

@@ -24,8 +24,8 @@ from tests.making import ROOT, sample
 _PHONES, _SECONDS, _QUIET = 50, 60.0, 15.0
 _PACE = 0.05
 """Seconds between two typed requests."""
-_QUERY = json.dumps({"panel": sample("fda_sample"), "amount": {"count": 2, "measure": "fist"}}).encode()
-_PHOTOS = [path.read_bytes() for path in sorted((ROOT / "tests" / "reading" / "photos").glob("*.jpg"))]
+QUERY = json.dumps({"panel": sample("fda_sample"), "amount": {"count": 2, "measure": "fist"}}).encode()
+PHOTOS = [path.read_bytes() for path in sorted((ROOT / "tests" / "reading" / "photos").glob("*.jpg"))]
 
 
 def send(port: int, path: str, body: bytes, kind: str) -> tuple[int, str]:
@@ -45,7 +45,7 @@ def typed(port: int, seconds: float) -> list[float]:
     took, until = [], time.monotonic() + seconds
     while time.monotonic() < until:
         began = time.perf_counter()
-        status, _ = send(port, "/api/portions", _QUERY, "application/json")
+        status, _ = send(port, "/api/portions", QUERY, "application/json")
         if status != http.HTTPStatus.OK:
             raise RuntimeError(f"typed entry was answered {status}")
         took.append((time.perf_counter() - began) * 1000)
@@ -58,7 +58,7 @@ def phone(port: int, number: int, until: float, ends: Counter[str]) -> None:
     rng = random.Random(number)
     while time.monotonic() < until:
         try:
-            status, wait = send(port, "/api/panels/read", rng.choice(_PHOTOS), "image/jpeg")
+            status, wait = send(port, "/api/panels/read", rng.choice(PHOTOS), "image/jpeg")
         except (OSError, http.client.HTTPException) as broken:
             ends[type(broken).__name__] += 1
             continue
@@ -68,12 +68,12 @@ def phone(port: int, number: int, until: float, ends: Counter[str]) -> None:
 
 
 def tree(process: int) -> list[int]:
-    """Return a process and all that it started and that they started."""
+    """Return a process and all that it started, in whichever thread, and that they started."""
     found = [process]
     for one in found:
-        with contextlib.suppress(OSError):
-            for told in Path(f"/proc/{one}/task").glob("*/children"):  # any thread may have started one
-                found += map(int, told.read_text().split())
+        for thread in Path(f"/proc/{one}/task").glob("*/children"):
+            with contextlib.suppress(OSError):
+                found += map(int, thread.read_text().split())
     return found
 
 
@@ -94,8 +94,8 @@ def main() -> int:
     with tempfile.TemporaryDirectory() as folder:
         service = Service(f"sqlite:///{Path(folder) / 'tours.db'}")
         try:
-            send(service.port, "/api/panels/read", _PHOTOS[0], "image/jpeg")
-            process, ends, most = service._process.pid, Counter[str](), [0.0]
+            send(service.port, "/api/panels/read", PHOTOS[0], "image/jpeg")
+            process, ends, most = service.process, Counter[str](), [0.0]
             before = memory(process)
             quiet = typed(service.port, _QUIET)
             until = time.monotonic() + _SECONDS

@@ -2,7 +2,7 @@
 
 200 phones ask for the tour every 2 seconds and all answer within 10, while the educator's screen shows how
 many did; then she reveals. Printed for each database: answers lost and doubled, requests failed, and how long
-they took. ``--replicas`` puts two services on one PostgreSQL behind a balancer. ``--events`` holds asking
+they took. ``--replicas`` puts two services on one PostgreSQL behind nginx. ``--events`` holds asking
 with the version against server-sent events. With ``--kill`` the service is killed 20 times (kill -9) during
 a tour of 50 phones, which send each answer until it is acknowledged; every acknowledged answer must be there
 afterwards.
@@ -25,7 +25,7 @@ from functools import partial
 from typing import Any
 
 from tests.bench import events
-from tests.bench.tour_service import Replicas, Service, Tour, databases
+from tests.bench.tour_service import Door, Replicas, Service, Tour, databases
 
 _PHONES, _POLL_SECONDS, _ANSWER_SECONDS = 200, 2.0, 10.0
 _KILL_PHONES, _KILLS = 50, 20
@@ -37,7 +37,7 @@ _NEWS_SECONDS = 15.0
 class Class:
     """What phones and the educator's screen do at one stop, and what came of it."""
 
-    def __init__(self, service: Service) -> None:
+    def __init__(self, service: Door) -> None:
         self.service, self.tour = service, Tour(service)
         self.stop = self.tour.stops[0]
         self.tour.state(self.stop, "open")
@@ -118,7 +118,7 @@ class Class:
         return f"lost {lost}, doubled {doubled}, failed {len(self.failed)}"
 
 
-def class_of_phones(url: str, kind: type[Service] = Service) -> str:
+def class_of_phones(url: str, kind: type[Service | Replicas] = Service) -> str:
     """Run a class of phones and return what came of it, in one line."""
     service = kind(url)
     try:
@@ -185,16 +185,10 @@ def killed(url: str) -> str:
         over.set()
         for thread in threads:
             thread.join()
-        found = {
-            (phone, said["stop"]): said["guess"]["count"]
-            for phone in {phone for phone, _ in kept}
-            for said in service.ask("GET", f"/api/join/{tour.code}/mine?phone={phone}")[1]["guesses"]
-        }
-        lost = sum(found.get(key) != count for key, count in kept.items())
-        counted = sum(stop["answered"] for stop in tour.now()["stops"])
+        lost, doubled = tour.kept(kept)
         return (
             f"{_KILLS} kills, {_KILL_PHONES} phones: {len(acknowledged)} answers acknowledged, "
-            f"lost {lost}, doubled {counted - len(found)}"
+            f"lost {lost}, doubled {doubled}"
         )
     finally:
         service.kill()

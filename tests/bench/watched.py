@@ -83,11 +83,6 @@ class Watched(Service):
         return [str(path) for path in found if path.is_file() and path.name != "lock"]
 
     @property
-    def process(self) -> int:
-        """The number of its process."""
-        return self._process.pid
-
-    @property
     def _log(self) -> Path:
         return self.folder / "log"
 
