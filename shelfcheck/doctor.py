@@ -29,8 +29,8 @@ _SECONDS = 5.0
 """Longest wait for a program, a database or a port. Judgement."""
 _FREE_BYTES = 200 * 1024 * 1024
 """Least room on a disk: tours are small, a photo being read is not. Judgement."""
-_SERVICE_BYTES, _READ_BYTES = 200 * 1024 * 1024, 300 * 1024 * 1024
-"""Memory of the service, and of each photo that is read at the same time. Judgement, from measurement."""
+_SERVICE_BYTES, _READER_BYTES = 200 * 1024 * 1024, 150 * 1024 * 1024
+"""Memory of the service, and of each reader before it has a photo. Judgement, from measurement."""
 _BLANK_SIDE = 64
 Settings = Mapping[str, Any]
 
@@ -186,10 +186,15 @@ def check_memory(settings: Settings) -> tuple[str, str]:
     free = free_memory()
     if free is None:
         return NOTE, "This system does not tell how much memory is free."
-    reads = int(settings["reads"])
-    needed = _SERVICE_BYTES + reads * _READ_BYTES
+    reads, needed = int(settings["reads"]), most_memory(settings)
     told = f"{megabytes(free)} are free; {reads} photos at a time take up to {megabytes(needed)}."
-    return (OK, told) if free >= needed else (PROBLEM, f"{told} Lower --reads.")
+    return (OK, told) if free >= needed else (PROBLEM, f"{told} Lower --reads or --max-read-bytes.")
+
+
+def most_memory(settings: Settings) -> int:
+    """Return the bytes that the service takes when as much as its settings let in comes at once."""
+    each = _READER_BYTES + int(settings["max_read_bytes"])
+    return _SERVICE_BYTES + int(settings["max_body_bytes"]) + int(settings["reads"]) * each
 
 
 def check_clock(_settings: Settings) -> tuple[str, str]:

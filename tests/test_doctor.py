@@ -198,10 +198,17 @@ def test_a_port_held_by_us_is_worth_knowing_and_by_others_a_problem() -> None:
 
 
 def test_memory_for_every_photo_at_a_time_is_asked_for(monkeypatch: pytest.MonkeyPatch) -> None:
-    for free, reads, state in ((600, 1, OK), (600, 2, PROBLEM), (None, 1, NOTE)):
+    less = {"max_read_bytes": 100 * MEGABYTE, "max_body_bytes": 50 * MEGABYTE}
+    for free, state, given in (
+        (1100, OK, {"reads": 1}),
+        (1000, PROBLEM, {"reads": 1}),
+        (1100, PROBLEM, {"reads": 2}),
+        (800, OK, {"reads": 2} | less),
+        (None, NOTE, {"reads": 1}),
+    ):
         amount = free and free * MEGABYTE
         monkeypatch.setattr(doctor, "free_memory", lambda amount=amount: amount)
-        assert doctor.check_memory(settings(reads=reads))[0] == state
+        assert doctor.check_memory(settings(**given))[0] == state
 
 
 def test_the_memory_of_a_container_counts_where_it_is_less(

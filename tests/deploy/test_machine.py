@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 
+from shelfcheck.doctor import most_memory
 from shelfcheck.service import create_app
 from shelfcheck.service.tour_access import EXTENSION
 from shelfcheck.settings import SETTINGS, load_settings
@@ -24,8 +25,6 @@ LINES = [line.partition("=")[::2] for line in UNIT.splitlines() if "=" in line a
 ENVIRONMENT = dict(value.split("=", 1) for key, value in LINES if key == "Environment")
 BACKUP = ROOT / ".deploy" / "backup.py"
 MB = 1024 * 1024
-SERVICE, READER = 200 * MB, 150 * MB
-"""What a service and a reader take before a photo; .deploy/CAPACITY.md tells what was measured."""
 
 
 @pytest.mark.skipif(shutil.which("systemd-analyze") is None, reason="systemd is not here")
@@ -50,9 +49,9 @@ def test_the_memory_of_the_unit_is_enough_for_all_that_may_be_read_at_once() -> 
     settings = load_settings({"reads": ENVIRONMENT["SHELFCHECK_READS"]})
     size, unit = dict(LINES)["MemoryMax"][:-1], dict(LINES)["MemoryMax"][-1]
     most = int(size) * {"M": MB, "G": 1024 * MB}[unit]
-    each = int(settings["max_read_bytes"]) + READER
+    each = most_memory(settings) - most_memory(settings | {"reads": int(settings["reads"]) - 1})
 
-    assert SERVICE + int(settings["max_body_bytes"]) + int(settings["reads"]) * each <= most
+    assert most_memory(settings) <= most
     assert f"Each more needs {-(-each // (50 * MB)) * 50}M more" in UNIT
 
 
