@@ -7,5 +7,6 @@ def test_a_service_that_is_killed_leaves_no_process_no_photo_and_loses_no_amount
     done, harms = kills(3, seed=7)
 
     assert harms == [Harm(orphans=0, files=0, faults=0, lost=0)] * 3
+    assert done["kills with a photo in a reader"] == 3
     assert done["guess 200"] > 0
     assert done["typed 200"] > 0
