@@ -6,6 +6,7 @@ import signal
 import socket
 import sys
 from collections.abc import Mapping
+from contextlib import suppress
 
 import segno
 
@@ -41,8 +42,9 @@ def serve(given: Mapping[str, object]) -> int:
     pages.prepare(app)
     _start(app.extensions[READERS])
     if not app.extensions[EXTENSION].prepare():
-        print("Tours cannot be kept just now: look at --db. All else works.", file=sys.stderr)
-    _announce(host, server.port)
+        _warn("Tours cannot be kept just now: look at --db. All else works.")
+    with suppress(OSError):  # what it writes to may be a file on a full disk
+        _announce(host, server.port)
     signal.signal(signal.SIGTERM, lambda *_: server.stop())
     server.run()  # until Ctrl-C, or until the system ends it
     app.extensions[READERS].close()
@@ -55,7 +57,13 @@ def _start(readers: Pool) -> None:
     try:
         readers.start()
     except OSError as error:
-        print(f"Photos cannot be read just now ({error}). All else works.", file=sys.stderr)
+        _warn(f"Photos cannot be read just now ({error}). All else works.")
+
+
+def _warn(sentence: str) -> None:
+    """Write to standard error; where its disk is full, nobody reads it."""
+    with suppress(OSError):
+        print(sentence, file=sys.stderr)
 
 
 def _announce(host: str, port: int) -> None:

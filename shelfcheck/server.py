@@ -41,6 +41,8 @@ _LULL_SECONDS = 0.2
 _WHOLE = 18_000
 """Bytes of an answer that are sent together. waitress would send its head by itself, and a service that is
 killed right then leaves a proxy with half an answer, which it cannot ask for again."""
+_DRIFT_SECONDS = 1.0
+"""A clock that goes off by more within a turn was set. Judgement."""
 
 
 class Budget:
@@ -155,6 +157,7 @@ class Server:
             max_request_body_size=HEARD * photo + 1,
             connection_limit=int(settings["connections"]),
             channel_timeout=_SILENT_SECONDS,
+            cleanup_interval=_SILENT_SECONDS,
             channel_request_lookahead=1,  # so that it is seen when a client leaves
             asyncore_use_poll=True,
             clear_untrusted_proxy_headers=False,  # service/proxy.py decides whom to believe
@@ -169,6 +172,7 @@ class Server:
         for listener in self._listeners:
             listener.channel_class = channel
         self._stopping = False
+        self._apart = _clock_apart()
 
     @property
     def port(self) -> int:
@@ -189,6 +193,9 @@ class Server:
         self._stopping = True
 
     def _turn(self, seconds: float = _TURN_SECONDS) -> None:
+        before, self._apart = self._apart, _clock_apart()
+        if abs(self._apart - before) > _DRIFT_SECONDS:
+            self._count_anew()
         wasyncore.loop(timeout=seconds, map=self._map, use_poll=True, count=1)
 
     def _lets_in(self, listener: Any) -> bool:
@@ -197,6 +204,14 @@ class Server:
         if listener.readable() and select.select([listener.socket], [], [], 0)[0]:
             listener.handle_accept()
         return len(self._map) > before
+
+    def _count_anew(self) -> None:
+        """Count every silence from now: waitress goes by the clock, and the clock was set."""
+        for found in list(self._map.values()):
+            if isinstance(found, HTTPChannel):
+                found.last_activity = time.time()
+        for listener in self._listeners:
+            listener.next_channel_cleanup = 0
 
     def _end(self) -> None:
         busy_at = time.monotonic()
@@ -213,6 +228,13 @@ class Server:
             self._turn(_LULL_SECONDS / 4)
         for listener in self._listeners:
             listener.task_dispatcher.shutdown(timeout=1)
+        for left in list(self._map.values()):
+            left.close()
+
+
+def _clock_apart() -> float:
+    """Return how far the clock is from the count of seconds that nobody can set."""
+    return time.time() - time.monotonic()
 
 
 def _is_busy(found: Any) -> bool:

@@ -13,6 +13,7 @@ import tempfile
 import time
 import traceback
 from collections.abc import Iterator
+from contextlib import suppress
 from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any
@@ -115,11 +116,12 @@ def answer_to(photo: bytes, lang: str, work: dict[str, Any]) -> dict[str, Any]:
 
 
 def _note(slip: Exception) -> None:
-    """Log what kind of slip it was and where, and nothing of the photo."""
+    """Log what kind of slip it was and where, and nothing of the photo; on a full disk, nothing at all."""
     frames = traceback.extract_tb(slip.__traceback__)
     where = " < ".join(f"{Path(frame.filename).name}:{frame.lineno}" for frame in reversed(frames))
     told = {"level": "error", "event": "a reader slipped", "error": type(slip).__name__, "where": where}
-    sys.stderr.write(json.dumps(told) + "\n")
+    with suppress(OSError):
+        sys.stderr.write(json.dumps(told) + "\n")
 
 
 if __name__ == "__main__":

@@ -97,11 +97,13 @@ class Pool:
         began = time.monotonic()
         reader = self._take(lang, left)
         waited = time.monotonic() - began
+        failed = True
         try:
             told = _asked(reader, photo, lang, left)
+            error = _revived(told["error"]) if "error" in told else None
+            failed = isinstance(error, ReaderFailedError)
         finally:
-            self._done_with(reader)
-        error = _revived(told["error"]) if "error" in told else None
+            self._done_with(reader, failed=failed)
         return Answer(told.get("panel"), error, {"wait": waited, **told["seconds"]})
 
     def ready(self) -> bool:
@@ -156,9 +158,10 @@ class Pool:
             finally:
                 self._waiting -= 1
 
-    def _done_with(self, reader: Reader) -> None:
+    def _done_with(self, reader: Reader, *, failed: bool) -> None:
+        """Let others have a reader; one that failed is replaced, with all that it started."""
         with suppress(OSError):  # it is started again when it is asked
-            if reader.photos >= _PHOTOS_EACH:
+            if failed or reader.photos >= _PHOTOS_EACH:
                 reader.stop()
             reader.start()  # so that the next photo need not wait for that
         with self._changed:

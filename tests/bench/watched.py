@@ -21,7 +21,7 @@ _LOOK_SECONDS, _REST_SECONDS, _READY_SECONDS = 0.5, 5.0, 60.0
 
 
 class Watched(Service):
-    """A service with a folder of its own for its database, temporary files and standard error.
+    """A service with a folder of its own for its database, temporary files and what it says.
 
     Args:
         folder: that folder.
@@ -34,25 +34,25 @@ class Watched(Service):
         serve = ("-m", "shelfcheck", "serve", "--port", "{port}", "--db", f"sqlite:///{folder}/tours.db")
         super().__init__("", *serve, *options)
 
-    def start(self) -> None:
-        """Start the process and wait until it reads photos, too."""
-        with self._log.open("ab") as log:
+    def start(self, *, is_well: bool = True) -> None:
+        """Start the process and wait until it answers; where all ``is_well``, until it reads photos, too."""
+        with self._log.open("ab") as log, (self.folder / "out").open("ab") as out:
             self._process = subprocess.Popen(
                 [sys.executable, *self._command],
-                stdout=subprocess.DEVNULL,
+                stdout=out,
                 stderr=log,
                 cwd=ROOT,
                 env={"TMPDIR": str(self.folder), "PATH": os.environ["PATH"], "PYTHONPATH": str(ROOT)},
             )
         self.wait()
         deadline = time.monotonic() + _READY_SECONDS
-        while self.ask("GET", "/api/ready")[0] != 200 and time.monotonic() < deadline:
+        while is_well and self.ask("GET", "/api/ready")[0] != 200 and time.monotonic() < deadline:
             time.sleep(0.1)
 
-    def stop(self) -> None:
-        """End it in good order, its readers too."""
+    def stop(self) -> int:
+        """End it in good order, its readers too; return its status."""
         self._process.terminate()
-        self._process.wait()
+        return self._process.wait()
 
     @contextlib.contextmanager
     def measured(self) -> Iterator[None]:
