@@ -39,4 +39,9 @@ def main(database: Path, folder: Path, days: float = _DAYS) -> None:
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]), Path(sys.argv[2]), *map(float, sys.argv[3:]))
+    if len(sys.argv) not in (3, 4):
+        sys.exit("Say what to copy and where to: backup.py DATABASE FOLDER [DAYS]")
+    try:
+        main(Path(sys.argv[1]), Path(sys.argv[2]), *map(float, sys.argv[3:]))
+    except (OSError, ValueError, sqlite3.Error) as error:
+        sys.exit(f"No copy was made of {sys.argv[1]}: {error}. Look at the paths and the room on the disk.")

@@ -24,7 +24,7 @@ worker_class = "gthread"
 # Each photo holds a thread from its first byte on; the others are for all else.
 threads = int(_settings["threads"]) + int(_settings["reads"]) + int(_settings["reads_waiting"])
 forwarded_allow_ips = ""  # the service decides whom to believe, by SHELFCHECK_TRUSTED_PROXIES
-loglevel = "warning"
+loglevel = "error"  # its warnings name addresses and paths
 control_socket_disable = True
 
 

@@ -31,16 +31,18 @@ from shelfcheck.service.refusals import Refusal
 _PORTS = range(65_536)  # beyond it, some systems count on from 0
 _SILENT_SECONDS = 30
 """A connection on which nothing came for so long is closed. Judgement."""
+_WHOLE_SECONDS = 120.0
+"""A body that has not come whole after so long is no longer kept: it takes the room of others. Judgement."""
 _END_SECONDS = 10.0
 """Longest time to answer what has come before the end; systemd would wait for 90. Judgement."""
 _TURN_SECONDS = 0.5
 _LULL_SECONDS = 0.2
 """Who connected may still send their request; after so long a silence nobody will. Judgement."""
-_DRIFT_SECONDS = 1.0
-"""A clock that goes off by more within a turn was set. Judgement."""
 _WHOLE = 18_000
 """Bytes of an answer that are sent together. waitress would send its head by itself, and a service that is
 killed right then leaves a proxy with half an answer, which it cannot ask for again."""
+_DRIFT_SECONDS = 1.0
+"""A clock that goes off by more within a turn was set. Judgement."""
 
 
 class Budget:
@@ -77,6 +79,7 @@ class Body(OverflowableBuffer):  # type: ignore[misc]  # waitress ships no types
         super().__init__(sys.maxsize)
         self.heard = 0
         self.dropped = self.crowded = False
+        self._began = time.monotonic()
         self._budget, self._small, self._most = budget, small, most
         self._held = [0]
         self._let_go = weakref.finalize(self, _give_all, budget, self._held)
@@ -87,7 +90,8 @@ class Body(OverflowableBuffer):  # type: ignore[misc]  # waitress ships no types
         if self.dropped:
             return
         counted = min(len(data), max(0, self.heard - self._small))
-        self.crowded = not self._budget.take(counted)
+        late = time.monotonic() - self._began > _WHOLE_SECONDS
+        self.crowded = late or not self._budget.take(counted)
         if self.crowded or self.heard > self._most:
             self._held[0] += 0 if self.crowded else counted
             self._drop()
@@ -194,6 +198,13 @@ class Server:
             self._count_anew()
         wasyncore.loop(timeout=seconds, map=self._map, use_poll=True, count=1)
 
+    def _lets_in(self, listener: Any) -> bool:
+        """Let in somebody who has connected already; tell whether there was anybody, and room."""
+        before = len(self._map)
+        if listener.readable() and select.select([listener.socket], [], [], 0)[0]:
+            listener.handle_accept()
+        return len(self._map) > before
+
     def _count_anew(self) -> None:
         """Count every silence from now: waitress goes by the clock, and the clock was set."""
         for found in list(self._map.values()):
@@ -206,8 +217,8 @@ class Server:
         busy_at = time.monotonic()
         until = busy_at + _END_SECONDS
         for listener in self._listeners:
-            while select.select([listener.socket], [], [], 0)[0]:  # who connected already is let in
-                listener.handle_accept()
+            while self._lets_in(listener) and time.monotonic() < until:
+                pass
             listener.accepting = False
             listener.socket.close()
             del self._map[listener._fileno]  # noqa: SLF001 - waitress has no other way to stop listening

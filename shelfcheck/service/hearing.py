@@ -6,7 +6,9 @@ that is answered and closed in the midst of a photo breaks, and what the answer 
 
 from __future__ import annotations
 
+import socket
 from collections.abc import Iterable
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from flask import Flask
@@ -19,6 +21,8 @@ HEARD = 4
 _AS_IT_COMES = "gunicorn.socket"
 """What a request has whose server hands its body on as it comes."""
 _CHUNK = 65_536
+_SILENT_SECONDS = 10.0
+"""Longest wait for more of a body that nobody will use. Judgement."""
 
 
 def register(app: Flask, most: int) -> None:
@@ -27,8 +31,11 @@ def register(app: Flask, most: int) -> None:
 
     def answer(environ: WSGIEnvironment, start_response: StartResponse) -> Iterable[bytes]:
         answered = inner(environ, start_response)
-        if _AS_IT_COMES in environ:
-            _hear(environ["wsgi.input"], most)
+        connection = environ.get(_AS_IT_COMES)
+        if isinstance(connection, socket.socket):
+            connection.settimeout(_SILENT_SECONDS)
+            with suppress(Exception):  # gunicorn raises what it likes; whatever it was, the answer stands
+                _hear(environ["wsgi.input"], most)
         return answered
 
     app.wsgi_app = answer  # type: ignore[method-assign]  # Flask's own way to wrap an application

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 _HOUR = 60 * MINUTE
 EXTENSION = "shelfcheck_tours"
 """The name by which an application holds its ``Opener``."""
+_HOPELESS_SECONDS = 0.1
 _KEPT_BY = "private, no-cache"
 """A browser may keep the answer for itself, and asks each time whether it changed."""
 
@@ -43,6 +44,7 @@ class Opener:
         self._store: Store | None = None
         self._opening = threading.Lock()
         self._asked: Future[bool] | None = None
+        self._answered = True
         self._asking = threading.Lock()
 
     def __call__(self) -> Store:
@@ -66,16 +68,20 @@ class Opener:
             return self._store
 
     def answers(self, seconds: float) -> bool:
-        """Tell whether the store answers within ``seconds``; however many ask, it is asked once at a time."""
+        """Tell whether the store answers within ``seconds``; however many ask, it is asked once at a time.
+
+        Once it did not, nobody waits so long for it until it has answered again.
+        """
         with self._asking:
             asked = self._asked
             if asked is None or asked.done():
                 self._asked = asked = Future()
                 threading.Thread(target=self._ask, args=(asked,), daemon=True).start()
         try:
-            return asked.result(seconds)
+            self._answered = asked.result(seconds if self._answered else _HOPELESS_SECONDS)
         except TimeoutError:
-            return False
+            self._answered = False
+        return self._answered
 
     def _ask(self, asked: Future[bool]) -> None:
         try:

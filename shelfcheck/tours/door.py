@@ -7,10 +7,13 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-_MOST = 5
-"""Sessions at the same time; the service answers at least eight requests at a time by default. Judgement."""
+_MOST = 3
+"""Sessions at the same time; those who read and those who write have a door each, and the service answers
+some fifteen requests at a time by default. Judgement."""
 _PATIENCE = 1.0
 """Seconds after which who is inside counts as stuck; a session takes milliseconds. Judgement."""
+_TRY_SECONDS = 3.0
+"""So often one more may try although those inside are stuck: perhaps they alone are. Judgement."""
 
 
 class ShutError(Exception):
@@ -21,14 +24,18 @@ class Door:
     """Lets few in at a time. Others wait for their turn, but not where those inside are stuck.
 
     Args:
-        most: how many may be inside.
+        most: how many may be inside; with those who try, twice as many.
         patience: seconds after which who is inside counts as stuck.
+        try_seconds: how often one more may try then.
     """
 
-    def __init__(self, most: int = _MOST, patience: float = _PATIENCE) -> None:
-        self._most, self._patience = most, patience
+    def __init__(
+        self, most: int = _MOST, patience: float = _PATIENCE, try_seconds: float = _TRY_SECONDS
+    ) -> None:
+        self._most, self._patience, self._each = most, patience, try_seconds
         self._changed = threading.Condition()
         self._inside: list[float] = []
+        self._entered_at = 0.0
         self._failing = False
 
     @contextmanager
@@ -38,14 +45,7 @@ class Door:
         Raises:
             ShutError: when there is no room, and none to be hoped for.
         """
-        with self._changed:
-            while len(self._inside) >= self._most:
-                left = self._inside[0] + self._patience - time.monotonic()
-                if self._failing or left <= 0:
-                    raise ShutError
-                self._changed.wait(left)
-            began = time.monotonic()
-            self._inside.append(began)
+        began = self._enter()
         done = False
         try:
             yield
@@ -61,3 +61,17 @@ class Door:
         with self._changed:
             self._failing = True
             self._changed.notify_all()
+
+    def _enter(self) -> float:
+        with self._changed:
+            while len(self._inside) >= self._most:
+                now = time.monotonic()
+                left = self._inside[0] + self._patience - now
+                if self._failing or left <= 0:
+                    if now - self._entered_at < self._each or len(self._inside) >= 2 * self._most:
+                        raise ShutError
+                    break
+                self._changed.wait(left)
+            self._entered_at = time.monotonic()
+            self._inside.append(self._entered_at)
+            return self._entered_at

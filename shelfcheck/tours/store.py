@@ -36,6 +36,13 @@ _REMEMBERED = 512
 _WAIT_SECONDS = 5.0
 """Longest wait for another writer, or for the server of the database. Judgement."""
 _AGAIN_SECONDS = 0.01
+_SEEN_TO_BE_GONE = {
+    "tcp_user_timeout": 5000,
+    "keepalives_idle": 5,
+    "keepalives_interval": 2,
+    "keepalives_count": 2,
+}
+"""A server that vanished without a word is noticed within some seconds, not after a quarter of an hour."""
 _Made = TypeVar("_Made")
 
 
@@ -69,7 +76,7 @@ class Store:
         self._own_folder = None if url else default_file().parent
         self._engine = self._connected()
         self._writer = self._engine.execution_options(begin="IMMEDIATE")
-        self._door = Door()
+        self._doors = {self._engine: Door(), self._writer: Door()}
         self._ready = False
         self._preparing = threading.Lock()
         self._remembered: OrderedDict[tuple[object, ...], Any] = OrderedDict()
@@ -162,14 +169,14 @@ class Store:
 
     @contextmanager
     def _session(self, engine: Engine, lang: str) -> Iterator[Session]:
-        with self._told(lang), self._door.entered():
+        with self._told(lang, self._doors[engine]), self._doors[engine].entered():
             if not self._ready:
                 self.prepare(lang)
             with Session(engine, expire_on_commit=False) as session, session.begin():
                 yield session
 
     @contextmanager
-    def _told(self, lang: str) -> Iterator[None]:
+    def _told(self, lang: str, door: Door | None = None) -> Iterator[None]:
         try:
             yield
         except _OUR_SLIP:
@@ -178,7 +185,8 @@ class Store:
             raise StoreError(say("error.not_saved", lang)) from shut
         except (exc.DBAPIError, exc.TimeoutError, migrations.StrangeTablesError, OSError) as error:
             self._ready = False  # the tables may be gone too
-            self._door.tell_failure()
+            if door is not None:
+                door.tell_failure()
             _log.warning("the database of tours does not answer", extra={"told": _cause(error)})
             raise StoreError(say("error.not_saved", lang)) from error
 
@@ -186,7 +194,7 @@ class Store:
         if self._url.get_backend_name() == "postgresql":
             wait = int(self._wait * 1000)
             limits = f"-c lock_timeout={wait} -c statement_timeout={3 * wait}"
-            arguments = {"connect_timeout": max(2, int(self._wait)), "options": limits}
+            arguments = {"connect_timeout": max(2, int(self._wait)), "options": limits} | _SEEN_TO_BE_GONE
             return create_engine(
                 self._url,
                 hide_parameters=True,

@@ -7,6 +7,7 @@ they used is counted, not that of the clients beside them. ``.deploy/CAPACITY.md
 
 from __future__ import annotations
 
+import http
 import itertools
 import math
 import os
@@ -136,6 +137,8 @@ def cost(ask: Callable[[], int], *processes: int) -> list[float]:
         thread.start()
     for thread in threads:
         thread.join()
+    if len(counts) < _CLIENTS:
+        raise RuntimeError("a client was not answered well")
     return [(used(process) - start) / sum(counts) for process, start in zip(processes, before, strict=True)]
 
 
@@ -188,16 +191,29 @@ def _heads(door: Door, code: str, tag: str) -> tuple[int, str]:
 
 
 def _of_photos(found: dict[str, float], service: Service) -> None:
-    process, most = service.process, 0.0
-    photos = itertools.cycle(PHOTOS)
-    send(service.port, "/api/panels/read", PHOTOS[0], "image/jpeg")
-    before = used(process)
-    for _ in range(_PHOTOS_READ):
-        send(service.port, "/api/panels/read", next(photos), "image/jpeg")
-        most = max(most, *(memory(reader) for reader in tree(process)[1:]))
+    process, most, ended = service.process, 0.0, threading.Event()
+
+    def watch() -> None:
+        nonlocal most
+        while not ended.wait(0.02):
+            most = max(most, *(memory(reader) for reader in tree(process)[1:]))
+
+    _read(service, PHOTOS[0])
+    before, watcher = used(process), threading.Thread(target=watch)
+    watcher.start()
+    for photo in itertools.islice(itertools.cycle(PHOTOS), _PHOTOS_READ):
+        _read(service, photo)
+    ended.set()
+    watcher.join()
     found["photo"] = (used(process) - before) / _PHOTOS_READ
     found["reader_mb"], found["service_mb"] = most, memory(process)
     found["photo_kb"] = sum(map(len, PHOTOS)) / len(PHOTOS) / 1000
+
+
+def _read(service: Service, photo: bytes) -> None:
+    status, _ = send(service.port, "/api/panels/read", photo, "image/jpeg")
+    if status != http.HTTPStatus.OK:
+        raise RuntimeError(f"a photo was answered {status}")
 
 
 def _of_proxy(found: dict[str, float], service: Service) -> None:

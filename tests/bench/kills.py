@@ -14,6 +14,7 @@ import sqlite3
 import sys
 import threading
 import time
+import urllib.request
 import uuid
 from collections import Counter
 from collections.abc import Callable
@@ -28,7 +29,7 @@ from tests.making import SAMPLES, sample
 
 _PHOTO = (SAMPLES / "fda_sample.png").read_bytes()
 _QUERY = json.dumps({"panel": sample("fda_sample"), "amount": {"count": 2, "measure": "fist"}}).encode()
-_SOONEST, _LATEST = 0.05, 2.0
+_SOONEST, _LATEST = 0.0, 1.5
 _END_SECONDS = 5.0
 """Longest time in which readers must notice that the service is gone."""
 _PACE = 0.01
@@ -87,6 +88,7 @@ class Load:
 def kill_once(service: Watched, rng: random.Random, done: Counter[str]) -> Harm:
     """Put the service under load, kill it, look at what is left, start it again and ask for what was said."""
     load = Load(service, done)
+    done["kills with a photo in a reader"] += _is_reading(service)
     time.sleep(rng.uniform(_SOONEST, _LATEST))
     started = tree(service.process)
     service.kill()
@@ -108,6 +110,16 @@ def kills(count: int, seed: int = 1) -> tuple[Counter[str], list[Harm]]:
     with watched("--log", "error", "--tour-makes-per-hour", "9999") as service:
         harms = [kill_once(service, rng, done) for _ in range(count)]
     return done, harms
+
+
+def _is_reading(service: Watched) -> bool:
+    """Wait until a reader is at work; tell whether one is."""
+    until = time.monotonic() + _END_SECONDS
+    while time.monotonic() < until:
+        with urllib.request.urlopen(f"http://127.0.0.1:{service.port}/metrics", timeout=10) as told:
+            if b"\nshelfcheck_readers_busy 0" not in told.read():
+                return True
+    return False
 
 
 def _runs(process: int) -> bool:

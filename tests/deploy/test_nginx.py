@@ -165,6 +165,35 @@ def test_what_is_far_too_large_is_refused_at_the_door_in_the_same_form(
     assert told(body) == ("too_large", say("error.http_413", "en"))
 
 
+def test_a_photo_shared_into_the_app_leads_to_the_page_whatever_its_size(site: Site) -> None:
+    form = b'--x\r\nContent-Disposition: form-data; name="photo"; filename="a.jpg"\r\n\r\n%s\r\n--x--\r\n'
+
+    answer, _ = site.ask(
+        "POST", "/share", form % bytes(2 * MB), {"Content-Type": "multipart/form-data; boundary=x"}
+    )
+
+    assert answer.status == 303
+
+
+def test_one_address_sends_many_photos_at_once_but_not_without_end(site: Site) -> None:
+    slow = [site.nginx.connection() for _ in range(41)]
+    for one in slow:
+        one.putrequest("POST", READ)
+        one.putheader("Content-Length", "1000")
+        one.endheaders(b"\0")
+    statuses = []
+    try:
+        answer, body = site.ask("POST", READ, PHOTO, JPEG)
+        statuses.append((answer.status, answer.getheader("Retry-After"), told(body)[0]))
+        assert site.ask("POST", READ, PHOTO, JPEG, "127.0.0.2")[0].status == 200, "others are heard"
+        assert site.ask("POST", "/api/portions", QUERY, JSON)[0].status == 200, "and what is typed"
+    finally:
+        for one in slow:
+            one.close()
+
+    assert statuses == [(503, "5", "busy")]
+
+
 def told(body: bytes) -> tuple[str, str]:
     error: dict[str, Any] = json.loads(body)["error"]
     assert set(error) == {"code", "message", "fields"}
