@@ -21,9 +21,13 @@ def saved(image: Image.Image, kind: str, **options: object) -> bytes:
     return out.getvalue()
 
 
-@cache
 def label(side: int = 700) -> Image.Image:
-    """Return a sample label, in colours, of at most so many pixels a side."""
+    """Return a sample label, in colours, of at most so many pixels a side; each call gives its own copy."""
+    return _label(side).copy()
+
+
+@cache
+def _label(side: int) -> Image.Image:
     with Image.open(SAMPLES / "fda_sample.png") as image:
         small = image.convert("RGB")
     small.thumbnail((side, side))

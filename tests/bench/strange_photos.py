@@ -18,9 +18,9 @@ def scans(rng: Random) -> bytes:
     """A progressive JPEG of very many scans, small or as large as is taken, full or empty."""
     image, times = rng.choice(
         (
-            (label(300), 60),
+            (label(300), 40),
             (label(300), 3000),
-            (Image.new("L", FULL, 200), 90),
+            (Image.new("L", FULL, 200), 50),
             (Image.new("L", FULL, 200), 2000),
             (Image.new("L", (1000, 1000), 200), 500_000),
         )
