@@ -27,11 +27,26 @@ def begin() -> None:
     resource.setrlimit(resource.RLIMIT_FSIZE, (_LARGEST_FILE, _LARGEST_FILE))
 
 
-def bound_memory(more: int) -> None:
-    """Let this process take ``more`` bytes beyond what it has by now, and the programs it starts no more."""
-    pages = int(Path("/proc/self/statm").read_text(encoding="ascii").split()[0])
-    most = pages * resource.getpagesize() + more
-    resource.setrlimit(resource.RLIMIT_AS, (most, most))
+def bound_memory(more: int) -> int:
+    """Let this process take ``more`` bytes beyond what it has by now, and the programs it starts no more.
+
+    Return what it has.
+    """
+    taken = _taken()
+    resource.setrlimit(resource.RLIMIT_AS, (taken + more, taken + more))
+    return taken
+
+
+def has_swollen(most: int) -> bool:
+    """Tell whether this process has more than ``most`` bytes even after it gave back what it does not use."""
+    if _taken() <= most:
+        return False
+    give_back()
+    return _taken() > most
+
+
+def _taken() -> int:
+    return int(Path("/proc/self/statm").read_text(encoding="ascii").split()[0]) * resource.getpagesize()
 
 
 def bound_seconds(seconds: float) -> None:

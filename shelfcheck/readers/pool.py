@@ -158,7 +158,7 @@ class Pool:
 
     def _done_with(self, reader: Reader) -> None:
         with suppress(OSError):  # it is started again when it is asked
-            if reader.photos >= _PHOTOS_EACH:
+            if reader.photos >= _PHOTOS_EACH or reader.swollen:
                 reader.stop()
             reader.start()  # so that the next photo need not wait for that
         with self._changed:

@@ -11,6 +11,7 @@ import threading
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from PIL import Image
@@ -18,7 +19,7 @@ from PIL import Image
 from shelfcheck.errors import BusyError, ClientLeftError, ReaderFailedError
 from shelfcheck.readers import Pool
 from shelfcheck.readers.folder import Folder
-from shelfcheck.readers.reader import Work
+from shelfcheck.readers.reader import Reader, Work
 from tests.making import ROOT, SAMPLES
 
 GRANOLA = (SAMPLES / "fda_sample.png").read_bytes()
@@ -119,6 +120,46 @@ def test_a_reader_that_is_killed_while_it_reads_reads_again(pool: Pool) -> None:
     assert pool.read(GRANOLA, "en").panel is not None
     assert process_of(pool) != first
     assert pool.state()["restarts"] == 1
+
+
+def test_a_reader_that_keeps_much_memory_is_replaced_before_the_next_photo(
+    pool: Pool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    said: list[bool] = []
+
+    def ask(self: Reader, *given: Any, real: Callable[..., Any] = Reader.ask) -> Any:
+        answer = real(self, *given)
+        assert "swollen" not in answer
+        said.append(self.swollen)
+        self.swollen = True  # as if the photo had been a strange one
+        return answer
+
+    monkeypatch.setattr(Reader, "ask", ask)
+    assert pool.read(b"\xff\xd8\xff", "en").error is not None
+    first = process_of(pool)
+    assert pool.state()["restarts"] == 1
+    assert pool.read(b"\xff\xd8\xff", "en").error is not None
+
+    assert process_of(pool) != first
+    assert said == [False, False]
+
+
+def test_memory_that_is_kept_is_told_from_memory_that_was_given_back() -> None:
+    """Without libraries; 300 MB are held, then let go."""
+    script = (
+        "from shelfcheck.readers.limits import bound_memory, has_swollen\n"
+        "most = bound_memory(2**29) + 2**27\n"
+        "told = [has_swollen(most)]\n"
+        "held = bytearray(300 * 2**20)\n"
+        "told.append(has_swollen(most))\n"
+        "del held\n"
+        "print(*told, has_swollen(most))\n"
+    )
+    told = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=True, cwd=ROOT
+    )
+
+    assert told.stdout.split() == ["False", "True", "False"]
 
 
 def test_a_reader_that_hangs_is_ended_with_all_that_it_started(
