@@ -72,7 +72,8 @@ def tree(process: int) -> list[int]:
     found = [process]
     for one in found:
         with contextlib.suppress(OSError):
-            found += map(int, Path(f"/proc/{one}/task/{one}/children").read_text().split())
+            for thread in Path(f"/proc/{one}/task").iterdir():  # each tells of those that it started itself
+                found += map(int, (thread / "children").read_text().split())
     return found
 
 
