@@ -162,6 +162,27 @@ def test_memory_that_is_kept_is_told_from_memory_that_was_given_back() -> None:
     assert told.stdout.split() == ["False", "True", "False"]
 
 
+def test_large_pieces_of_memory_go_back_to_the_system_at_once() -> None:
+    """Pieces of growing size let go in turn, which malloc would else keep; a later one lies behind them."""
+    script = (
+        "from shelfcheck.readers.limits import _taken, hand_large_pieces_back\n"
+        "hand_large_pieces_back()\n"
+        "began = _taken()\n"
+        "for size in (8, 16, 24, 30):\n"
+        "    held = [bytearray(size * 2**20) for _ in range(4)]\n"
+        "    held = [bytes(5000)]\n"
+        "held = [bytearray(20 * 2**20) for _ in range(4)]\n"
+        "last = bytes(5000)\n"
+        "del held\n"
+        "print((_taken() - began) // 2**20)\n"
+    )
+    told = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=True, cwd=ROOT
+    )
+
+    assert int(told.stdout) < 10
+
+
 def test_a_reader_that_hangs_is_ended_with_all_that_it_started(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
