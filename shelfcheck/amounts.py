@@ -79,7 +79,7 @@ def parse_amount(text: str, lang: str = DEFAULT) -> Amount:
     text = _SLASH.sub("/", text)
     if len(text) > _LONGEST_TEXT or _MISREAD.search(text):
         raise _unread(text, lang)
-    tokens = _tokens(_THOUSANDS.sub("", text))
+    tokens = _tokens(_THOUSANDS.sub("", composed(text)))
     cooked = not _words("cooked").isdisjoint(tokens)
     told = _words("cooked") | _words("dry")
     tokens = [token for token in tokens if token not in told]
@@ -102,8 +102,9 @@ def amount_from(count: float, measure: str, lang: str = DEFAULT, *, cooked: bool
     Raises:
         AmountError: when the count is not above 0, or beyond ``MOST``.
     """
-    known = _measure_words().get(" ".join(_tokens(measure[:_LONGEST_TEXT])))
-    return Amount(check_count(count, lang), known or label_noun(measure[:_LONGEST_TEXT]), cooked)
+    measure = composed(measure[:_LONGEST_TEXT])
+    known = _measure_words().get(" ".join(_tokens(measure)))
+    return Amount(check_count(count, lang), known or label_noun(measure), cooked)
 
 
 def check_count(count: float, lang: str = DEFAULT) -> float:
@@ -120,11 +121,23 @@ def check_count(count: float, lang: str = DEFAULT) -> float:
 
 def label_noun(word: str) -> str:
     """Return a printed unit in the singular: "Crackers" is "cracker", "slices" is "slice"."""
-    word = word.strip().lower().rstrip(".")
+    word = composed(word).strip().lower().rstrip(".")
     known = _nouns().get(word)
     if known:
         return known
     return word[:-1] if len(word) > 3 and word.endswith("s") and not word.endswith("ss") else word
+
+
+def composed(text: str) -> str:
+    """Return text whose accents are one letter with what they stand on, as nearly all people type them.
+
+    Some systems part them when text is copied: then "puño" has five signs.
+    """
+    if text.isascii():
+        return text
+    import unicodedata
+
+    return unicodedata.normalize("NFC", text)
 
 
 def is_container(word: str) -> bool:

@@ -9,10 +9,11 @@ from __future__ import annotations
 import argparse
 import json
 import os
+import re
 import sys
 from collections.abc import Callable, Sequence
 from io import TextIOWrapper
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TextIO
 
 from shelfcheck import __version__
 from shelfcheck.errors import InvalidInputError, ShelfcheckError
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
 
 _BAD_INPUT, _BROKEN, _STOPPED = 2, 3, 130
 _SERVER_ERROR = 500
+_UNPRINTED = re.compile("[\x00-\x09\x0b-\x1f\x7f-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -49,10 +51,10 @@ def _report(error: ShelfcheckError, *, as_json: bool) -> int:
     if as_json:
         _print_json(error.to_json())
     else:
-        print(error.message, file=sys.stderr)
+        _print(error.message, sys.stderr)
         for path, sentence in error.fields.items():
             if sentence != error.message:
-                print(f"  {path}: {sentence}", file=sys.stderr)
+                _print(f"  {path}: {sentence}", sys.stderr)
     return _BROKEN if error.status >= _SERVER_ERROR else _BAD_INPUT
 
 
@@ -65,7 +67,7 @@ def _read(options: argparse.Namespace) -> int:
     else:
         from shelfcheck.cli_text import panel_text
 
-        print(panel_text(panel, options.lang))
+        _print(panel_text(panel, options.lang))
     return 0
 
 
@@ -78,7 +80,7 @@ def _eat(options: argparse.Namespace) -> int:
     else:
         from shelfcheck.cli_text import portion_text
 
-        print(portion_text(portion, options.lang))
+        _print(portion_text(portion, options.lang))
     return 0
 
 
@@ -96,7 +98,7 @@ def _compare(options: argparse.Namespace) -> int:
     else:
         from shelfcheck.cli_text import comparison_text
 
-        print(comparison_text(portions, options.lang))
+        _print(comparison_text(portions, options.lang))
     return 0
 
 
@@ -185,8 +187,8 @@ def _bytes(source: str, lang: str) -> bytes:
             return sys.stdin.buffer.read()
         with open(source, "rb") as file:  # noqa: PTH123 - pathlib would cost a tenth of the start
             return file.read()
-    except OSError as error:
-        why = (error.strerror or str(error)).lower()
+    except (OSError, ValueError) as error:  # the latter for names that no file can have
+        why = (getattr(error, "strerror", None) or str(error)).lower()
         raise InvalidInputError(say("error.no_file", lang, name=source, why=why)) from error
 
 
@@ -235,8 +237,14 @@ def _pairs(given: Sequence[str], lang: str) -> dict[str, float]:
     return pairs
 
 
+def _print(text: str, stream: TextIO | None = None) -> None:
+    """Print what may hold somebody else's words: no sign in it may move the cursor or turn the line round."""
+    print(text if text.isprintable() else _UNPRINTED.sub("\N{REPLACEMENT CHARACTER}", text), file=stream)
+
+
 def _print_json(content: Any) -> None:
-    print(json.dumps(content, ensure_ascii=False, indent=2))
+    escaped = (sys.stdout.encoding or "").lower() not in ("utf-8", "utf8")
+    print(json.dumps(content, ensure_ascii=escaped, indent=2))
 
 
 def _parser() -> argparse.ArgumentParser:

@@ -11,6 +11,7 @@ from contextlib import suppress
 import segno
 
 from shelfcheck.readers import Pool
+from shelfcheck.readers.limits import hand_large_pieces_back
 from shelfcheck.server import Server
 from shelfcheck.service import create_app, pages
 from shelfcheck.service.parts import READERS
@@ -39,6 +40,7 @@ def serve(given: Mapping[str, object]) -> int:
     except (OSError, OverflowError, ValueError) as error:
         print(f"Cannot listen on {host}:{port} ({error}). Choose another with --port.", file=sys.stderr)
         return _PORT_TAKEN
+    hand_large_pieces_back()
     pages.prepare(app)
     _start(app.extensions[READERS])
     if not app.extensions[EXTENSION].prepare():

@@ -2,7 +2,7 @@
 
 It says hello when it is ready, then answers one photo after another until the other end is closed. For
 each it takes two messages, the language and the photo's bytes, and sends one: JSON with the panel or the
-error, and the seconds that each stage took.
+error, the seconds that each stage took, and whether it keeps too much memory to go on.
 """
 
 from __future__ import annotations
@@ -30,6 +30,8 @@ from shelfcheck.words import LANGUAGES, say, words
 HELLO = b"ready"
 _IDLE_SECONDS = 2.0
 """A reader idle for so long hands its memory back; at once would cost a quarter of its speed. Measured."""
+_KEPT = 0.55
+"""A reader that keeps more than this part of what a photo may take lacks it for the next. Judgement."""
 _NO_MEMORY = ("bad_alloc", "insufficient memory", "out of memory")
 """How the libraries beneath say that there was no more memory."""
 
@@ -71,7 +73,7 @@ def main(connection: Connection, place: Path, work: dict[str, Any]) -> None:
     make_ready()
     for lang in LANGUAGES:
         words(lang)
-    limits.bound_memory(int(work["bytes"]))
+    enough = limits.bound_memory(int(work["bytes"])) + int(work["bytes"] * _KEPT)
     connection.send_bytes(HELLO)
     while True:
         try:
@@ -84,6 +86,7 @@ def main(connection: Connection, place: Path, work: dict[str, Any]) -> None:
         answer = answer_to(photo, lang, work)
         del photo
         empty(place)
+        answer["swollen"] = limits.has_swollen(enough)
         connection.send_bytes(json.dumps(answer).encode())
 
 

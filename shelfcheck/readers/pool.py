@@ -161,7 +161,7 @@ class Pool:
     def _done_with(self, reader: Reader, *, failed: bool) -> None:
         """Let others have a reader; one that failed is replaced, with all that it started."""
         with suppress(OSError):  # it is started again when it is asked
-            if failed or reader.photos >= _PHOTOS_EACH:
+            if failed or reader.photos >= _PHOTOS_EACH or reader.swollen:
                 reader.stop()
             reader.start()  # so that the next photo need not wait for that
         with self._changed:

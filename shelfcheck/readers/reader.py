@@ -61,6 +61,7 @@ class Reader:
 
     def __init__(self, place: Path, work: Work) -> None:
         self.photos = 0
+        self.swollen = False
         self.starts = 0
         self._place, self._work = place, work
         self._process: subprocess.Popen[bytes] | None = None
@@ -106,7 +107,7 @@ class Reader:
         finally:
             theirs.close()
         self._connection, self._greeted, self._late = ours, False, False
-        self.photos, self.starts = 0, self.starts + 1
+        self.photos, self.swollen, self.starts = 0, False, self.starts + 1
 
     def ask(self, photo: bytes, lang: str, left: Callable[[], bool]) -> dict[str, Any]:
         """Return what the process answers about a photo (``child.answer_to``).
@@ -163,6 +164,7 @@ class Reader:
                 raise ClientLeftError(say("error.client_left", lang))
         answer: dict[str, Any] = json.loads(connection.recv_bytes(_LONGEST_ANSWER))
         self.photos += 1
+        self.swollen = bool(answer.pop("swollen", False))
         return answer
 
     @contextmanager

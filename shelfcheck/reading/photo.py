@@ -13,6 +13,7 @@ from PIL import Image, ImageOps
 from shelfcheck.errors import PhotoError, PhotoTooLargeError
 from shelfcheck.panel import Box
 from shelfcheck.photo_kinds import kind_of
+from shelfcheck.reading.scans import has_too_many_scans
 from shelfcheck.words import say
 
 Gray = NDArray[np.uint8]
@@ -44,13 +45,16 @@ def decode(photo: bytes, *, most_pixels: int = MOST_PIXELS, lang: str = "en") ->
     Of several frames only the first is decoded. Of what is noted in the file, only which way up it is.
 
     Raises:
-        PhotoError: when the bytes are no whole JPEG, PNG or WebP picture.
+        PhotoError: when the bytes are no whole JPEG, PNG or WebP picture, or a JPEG made to keep the
+            decoder busy.
         PhotoTooLargeError: when it has more than ``most_pixels``, and is not decoded then; or when there
             is not the memory to decode it.
     """
     kind = kind_of(photo)
     if kind is None:
         raise PhotoError(say("error.photo_format", lang))
+    if kind == "JPEG" and has_too_many_scans(photo):
+        raise PhotoError(say("error.photo_broken", lang))
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # a photo with damaged notes is still a photo
@@ -72,7 +76,7 @@ def _upright(image: Image.Image) -> Picture:
     width = max(image.size)
     # A JPEG can be decoded at half or a quarter of its size in a fraction of the time.
     image.draft("L", (min(image.width, WORKING_SIDE), min(image.height, WORKING_SIDE)))
-    upright = ImageOps.exif_transpose(_reduced(image))
+    upright = _turned(_reduced(image))
     if upright.mode in ("RGBA", "LA", "PA") or "transparency" in upright.info:
         upright = Image.alpha_composite(Image.new("RGBA", upright.size, "white"), upright.convert("RGBA"))
     if upright.mode.startswith("I"):  # 16 bits for each pixel, which Pillow would cut off at 255
@@ -80,6 +84,17 @@ def _upright(image: Image.Image) -> Picture:
     gray = upright.convert("L")
     gray.thumbnail((WORKING_SIDE, WORKING_SIDE), Image.Resampling.HAMMING)
     return Picture(np.asarray(gray, dtype=np.uint8), max(gray.size) / width)
+
+
+def _turned(image: Image.Image) -> Image.Image:
+    """Return a picture the right way up, or as it is stored where the notes in the file are damaged."""
+    image.load()  # what is wrong with the picture itself is told here
+    try:
+        return ImageOps.exif_transpose(image)
+    except MemoryError:
+        raise
+    except Exception:  # noqa: BLE001 - Pillow raises much on notes that are none; the photo is whole
+        return image
 
 
 def _reduced(image: Image.Image) -> Image.Image:

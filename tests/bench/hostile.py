@@ -1,44 +1,46 @@
-"""Mutated pictures sent to the service, four at a time: ``python -m tests.bench.hostile [COUNT]``.
+"""Hostile pictures sent to the service, four at a time: ``python -m tests.bench.hostile [COUNT [FIRST]]``.
 
-Prints how they were answered, the memory of the service with all its readers, what is left in its private
-folder, and what it wrote on standard error that is no line of its log.
+Every other one is a photo with bytes changed; the rest are files whose parts lie (``strange_files``). Prints
+how each kind was answered and how long that took at the most, the memory of the service with all its readers,
+what is left in its private folder, and what it wrote on standard error that is no line of its log.
 """
 
 from __future__ import annotations
 
-import io
-import json
+import http.client
 import random
-import subprocess
+import re
 import sys
-import tempfile
 import threading
 import time
-from collections import Counter
-from pathlib import Path
+from collections import Counter, defaultdict
+from functools import cache
 
 from PIL import Image
 
-from tests.bench.flood import memory, send
+from tests.bench.file_parts import saved
+from tests.bench.flood import send
+from tests.bench.strange_files import strange_file
+from tests.bench.watched import watched
 from tests.making import ROOT
-from tests.test_serve import free_port
 
 _CLIENTS, _HEAD = 4, 16
+_MOST_MEMORY = 1200.0
 _SOURCES = sorted((ROOT / "tests" / "reading" / "photos").glob("*.jpg"))[:4]
-_KINDS = ("JPEG", "PNG", "WEBP")
+_FINE = re.compile(r"[24]\d\d|.* with Retry-After")
+
+Answers = dict[str, Counter[str]]
 
 
-def sources() -> list[bytes]:
+@cache
+def sources() -> tuple[bytes, ...]:
     """Return small whole pictures of each kind."""
     found = []
     for path in _SOURCES:
         with Image.open(path) as photo:
             photo.thumbnail((900, 900))
-            for kind in _KINDS:
-                out = io.BytesIO()
-                photo.save(out, kind)
-                found.append(out.getvalue())
-    return found
+            found += [saved(photo, kind) for kind in ("JPEG", "PNG", "WEBP")]
+    return tuple(found)
 
 
 def mutated(whole: bytes, rng: random.Random) -> bytes:
@@ -62,53 +64,59 @@ def mutated(whole: bytes, rng: random.Random) -> bytes:
     return bytes(photo)
 
 
+def hostile(number: int) -> tuple[str, bytes]:
+    """Return the kind of a picture and its bytes; the same number gives the same picture."""
+    if number % 2:
+        return strange_file(number // 2)
+    rng = random.Random(number)
+    return "changed bytes", mutated(rng.choice(sources()), rng)
+
+
+def send_all(port: int, numbers: range) -> tuple[Answers, dict[str, float]]:
+    """Send these pictures; return how each kind was answered, and the longest seconds of each."""
+    ends: Answers = defaultdict(Counter)
+    longest: dict[str, float] = defaultdict(float)
+    lock, left = threading.Lock(), iter(numbers)
+
+    def ask() -> None:
+        while True:
+            with lock:
+                number = next(left, None)
+            if number is None:
+                return
+            kind, photo = hostile(number)
+            began = time.monotonic()
+            try:
+                status, wait = send(port, "/api/panels/read", photo, "image/jpeg")
+                end = f"{status}{' with Retry-After' if wait else ''}"
+            except (OSError, http.client.HTTPException) as broken:
+                end = type(broken).__name__
+            seconds = time.monotonic() - began
+            with lock:
+                ends[kind][end] += 1
+                longest[kind] = max(longest[kind], seconds)
+
+    threads = [threading.Thread(target=ask) for _ in range(_CLIENTS)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    return ends, longest
+
+
 def main() -> int:
-    """Print what was found."""
-    count = int(sys.argv[1]) if len(sys.argv) > 1 else 1000
-    whole, ends, most = sources(), Counter[str](), 0.0
-    with tempfile.TemporaryDirectory() as folder, (Path(folder) / "log").open("wb") as log:
-        port = free_port()
-        command = [sys.executable, "-m", "shelfcheck", "serve", "--port", str(port)]
-        command += ["--db", f"sqlite:///{folder}/tours.db"]
-        environment = {"TMPDIR": folder, "PATH": "/usr/bin:/bin", "PYTHONPATH": str(ROOT)}
-        service = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=log, cwd=ROOT, env=environment)
-        try:
-            time.sleep(4)
-            before = memory(service.pid)
-
-            def ask(first: int) -> None:
-                for number in range(first, count, _CLIENTS):
-                    rng = random.Random(number)
-                    status, wait = send(
-                        port, "/api/panels/read", mutated(rng.choice(whole), rng), "image/jpeg"
-                    )
-                    ends[f"{status}{' with Retry-After' if wait else ''}"] += 1
-
-            threads = [threading.Thread(target=ask, args=(number,)) for number in range(_CLIENTS)]
-            for thread in threads:
-                thread.start()
-            while any(thread.is_alive() for thread in threads):
-                most = max(most, memory(service.pid))
-                time.sleep(0.5)
-            time.sleep(5)
-            after = memory(service.pid)
-            left = [str(path) for path in Path(folder).glob("shelfcheck-*/**/*") if path.is_file()]
-        finally:
-            service.kill()
-            service.wait()
-        strange = [line for line in Path(log.name).read_text().splitlines() if not _is_log(line)]
-    sys.stdout.write(f"{count} pictures: {dict(ends)}\n")
-    sys.stdout.write(f"memory: {before:.0f} MB before, {most:.0f} at the most, {after:.0f} afterwards\n")
-    sys.stdout.write(f"files left beside locks: {[path for path in left if not path.endswith('/lock')]}\n")
-    sys.stdout.write(f"{len(strange)} lines that are no log, such as {strange[:3]}\n")
-    return 0
-
-
-def _is_log(line: str) -> bool:
-    try:
-        return isinstance(json.loads(line), dict)
-    except ValueError:
-        return False
+    """Print what was found; return 1 when something else than a refusal or an answer came of it."""
+    count, first = (int(said) for said in (*sys.argv[1:], *("1000", "0")[len(sys.argv) - 1 :]))
+    with watched() as service:
+        with service.measured():
+            ends, longest = send_all(service.port, range(first, first + count))
+        told, left = service.told(), service.files_left()
+    for kind, answers in sorted(ends.items()):
+        said = ", ".join(f"{end}: {number}" for end, number in sorted(answers.items()))
+        sys.stdout.write(f"{kind:<14}{answers.total():>5}  longest {longest[kind]:4.1f} s  {said}\n")
+    sys.stdout.write("\n".join((f"all of them: {dict(sum(ends.values(), Counter()))}", *told)) + "\n")
+    bad = [end for answers in ends.values() for end in answers if not _FINE.fullmatch(end)]
+    return 1 if bad or left or service.most > _MOST_MEMORY else 0
 
 
 if __name__ == "__main__":

@@ -11,6 +11,7 @@ import threading
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from PIL import Image
@@ -18,7 +19,7 @@ from PIL import Image
 from shelfcheck.errors import BusyError, ClientLeftError, ReaderFailedError
 from shelfcheck.readers import Pool
 from shelfcheck.readers.folder import Folder
-from shelfcheck.readers.reader import Work
+from shelfcheck.readers.reader import Reader, Work
 from tests.making import ROOT, SAMPLES
 
 GRANOLA = (SAMPLES / "fda_sample.png").read_bytes()
@@ -119,6 +120,67 @@ def test_a_reader_that_is_killed_while_it_reads_reads_again(pool: Pool) -> None:
     assert pool.read(GRANOLA, "en").panel is not None
     assert process_of(pool) != first
     assert pool.state()["restarts"] == 1
+
+
+def test_a_reader_that_keeps_much_memory_is_replaced_before_the_next_photo(
+    pool: Pool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    said: list[bool] = []
+
+    def ask(self: Reader, *given: Any, real: Callable[..., Any] = Reader.ask) -> Any:
+        answer = real(self, *given)
+        assert "swollen" not in answer
+        said.append(self.swollen)
+        self.swollen = True  # as if the photo had been a strange one
+        return answer
+
+    monkeypatch.setattr(Reader, "ask", ask)
+    assert pool.read(b"\xff\xd8\xff", "en").error is not None
+    first = process_of(pool)
+    assert pool.state()["restarts"] == 1
+    assert pool.read(b"\xff\xd8\xff", "en").error is not None
+
+    assert process_of(pool) != first
+    assert said == [False, False]
+
+
+def test_memory_that_is_kept_is_told_from_memory_that_was_given_back() -> None:
+    """Without libraries; 300 MB are held, then let go."""
+    script = (
+        "from shelfcheck.readers.limits import bound_memory, has_swollen\n"
+        "most = bound_memory(2**29) + 2**27\n"
+        "told = [has_swollen(most)]\n"
+        "held = bytearray(300 * 2**20)\n"
+        "told.append(has_swollen(most))\n"
+        "del held\n"
+        "print(*told, has_swollen(most))\n"
+    )
+    told = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=True, cwd=ROOT
+    )
+
+    assert told.stdout.split() == ["False", "True", "False"]
+
+
+def test_large_pieces_of_memory_go_back_to_the_system_at_once() -> None:
+    """Pieces of growing size let go in turn, which malloc would else keep; a later one lies behind them."""
+    script = (
+        "from shelfcheck.readers.limits import _taken, hand_large_pieces_back\n"
+        "hand_large_pieces_back()\n"
+        "began = _taken()\n"
+        "for size in (8, 16, 24, 30):\n"
+        "    held = [bytearray(size * 2**20) for _ in range(4)]\n"
+        "    held = [bytes(5000)]\n"
+        "held = [bytearray(20 * 2**20) for _ in range(4)]\n"
+        "last = bytes(5000)\n"
+        "del held\n"
+        "print((_taken() - began) // 2**20)\n"
+    )
+    told = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=True, cwd=ROOT
+    )
+
+    assert int(told.stdout) < 10
 
 
 def test_a_reader_that_hangs_is_ended_with_all_that_it_started(

@@ -1,7 +1,9 @@
 """Bytes to an upright grey picture, and every way in which bytes are no picture."""
 
+import contextlib
 import io
 import struct
+import time
 import zlib
 from collections.abc import Callable
 
@@ -11,6 +13,7 @@ from PIL import Image
 
 from shelfcheck.errors import PhotoError, PhotoTooLargeError
 from shelfcheck.reading.photo import WORKING_SIDE, decode
+from tests.bench.file_parts import label, many_frames, many_scans, segment
 
 
 def saved(image: Image.Image, kind: str, **options: object) -> bytes:
@@ -110,3 +113,50 @@ def test_a_large_picture_is_made_smaller_and_boxes_find_back() -> None:
 
 def test_what_shines_through_is_white() -> None:
     assert decode(saved(Image.new("RGBA", (20, 20), (0, 0, 0, 0)), "PNG")).gray.min() == 255
+
+
+@pytest.mark.parametrize("notes", [bytes(40), b"II*\0\x08\0\0\0\xff\xff", b"MM\0*\xff\xff\xff\xff" * 9])
+@pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP"])
+def test_a_whole_photo_with_damaged_notes_is_decoded(kind: str, notes: bytes) -> None:
+    photo = saved(Image.new("RGB", (60, 40), "white"), kind, exif=b"Exif\0\0" + notes)
+
+    assert decode(photo).gray.shape == (40, 60)
+
+
+@pytest.mark.parametrize(("kind", "frames"), [("PNG", 500), ("WEBP", 500), ("MPO", 60)])
+def test_of_a_moving_picture_the_first_frame_alone_is_decoded(kind: str, frames: int) -> None:
+    """Told by what it takes of the processor, beside the same file cut down to two frames."""
+    few, many = (many_frames(kind, count, 300) for count in (2, frames))
+
+    pictures = [decode(photo) for photo in (saved(label(300), "PNG"), many)]
+    difference = pictures[0].gray.astype(int) - pictures[1].gray
+
+    assert np.abs(difference).mean() < 4
+    assert spent_on(many) < 3 * spent_on(few) + 0.02
+
+
+def test_a_jpeg_with_very_many_scans_is_refused_and_costs_nothing() -> None:
+    photo = many_scans(Image.new("L", (3000, 3000), 200), 5000)
+
+    with pytest.raises(PhotoError):
+        decode(photo)
+    assert spent_on(photo) < 0.5
+
+
+def test_scans_are_counted_up_to_the_end_of_the_picture_alone() -> None:
+    """A film or a second photo may stand behind it, as phones store them."""
+    photo = many_scans(label(300), 40)
+
+    assert decode(photo + b"\xff\xda\0\x04" * 500).gray.shape == decode(photo).gray.shape
+    assert decode(photo[:2] + segment(0xE1, b"\xff\xda" * 500) + photo[2:]).gray.shape
+
+
+def spent_on(photo: bytes) -> float:
+    """Return the least seconds of the processor that a picture took of three, refused or decoded."""
+    spent = []
+    for _ in range(3):
+        began = time.process_time()
+        with contextlib.suppress(PhotoError):
+            decode(photo)
+        spent.append(time.process_time() - began)
+    return min(spent)

@@ -39,7 +39,7 @@ const vocabulary = oncePerFacts((facts) => {
  * @throws {PortionError} `bad_amount` when the count is not above 0, or beyond what anyone eats.
  */
 export function amountFrom(facts, { count, measure, cooked }, lang) {
-  const word = cut(measure, LONGEST_TEXT);
+  const word = cut(measure, LONGEST_TEXT).normalize("NFC"); // some systems part accents from their letters
   const known = vocabulary(facts).get(tokens(word)) ?? labelNoun(facts, word);
   return { count: checkCount(facts, count, lang), measure: known, cooked: Boolean(cooked) };
 }
@@ -63,7 +63,7 @@ export function measureWords(facts, measure, count, lang) {
 
 /** Return a printed unit in the singular: "Crackers" is "cracker", "slices" is "slice". */
 export function labelNoun(facts, printed) {
-  const word = printed.trim().toLowerCase().replace(/\.+$/, "");
+  const word = printed.normalize("NFC").trim().toLowerCase().replace(/\.+$/, "");
   const plural = word.length > 3 && word.endsWith("s") && !word.endsWith("ss");
   return nouns(facts).get(word) ?? (plural ? word.slice(0, -1) : word);
 }
