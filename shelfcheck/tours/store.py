@@ -76,7 +76,7 @@ class Store:
         self._own_folder = None if url else default_file().parent
         self._engine = self._connected()
         self._writer = self._engine.execution_options(begin="IMMEDIATE")
-        self._doors = {self._engine: Door(), self._writer: Door()}
+        self._doors = {self._engine: Door(), self._writer: self._door_of_writers()}
         self._ready = False
         self._preparing = threading.Lock()
         self._remembered: OrderedDict[tuple[object, ...], Any] = OrderedDict()
@@ -166,6 +166,10 @@ class Store:
     def close(self) -> None:
         """Let go of every connection."""
         self._engine.dispose()
+
+    def _door_of_writers(self) -> Door:
+        """Return the door of who writes; SQLite lets in one at a time, and has others wait unfairly."""
+        return Door(most=1) if self._engine.dialect.name == "sqlite" else Door()
 
     @contextmanager
     def _session(self, engine: Engine, lang: str) -> Iterator[Session]:
