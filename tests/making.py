@@ -24,6 +24,11 @@ def sample(name: str) -> dict[str, Any]:
     return content
 
 
+def typed_portion() -> bytes:
+    """Return the JSON of a request: two fists of the sample cereal."""
+    return json.dumps({"panel": sample("fda_sample"), "amount": {"count": 2, "measure": "fist"}}).encode()
+
+
 def outside(name: str) -> dict[str, Any]:
     """Return the given and expected values of a file of ``tests/outside``."""
     content: dict[str, Any] = json.loads((OUTSIDE / f"{name}.json").read_text(encoding="utf-8"))

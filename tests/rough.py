@@ -6,6 +6,7 @@ from typing import Any
 
 from hypothesis import strategies as st
 
+from shelfcheck.panel import Serving
 from shelfcheck.panel_json import COLUMNS
 from shelfcheck.rules import nutrients
 
@@ -42,19 +43,10 @@ ANY = st.recursive(
 FIELD = ANY | st.fixed_dictionaries(
     {}, optional=dict.fromkeys(("value", "state", "unit", "percent_dv", "less_than", "about"), ANY)
 )
-SERVING_KEYS = (
-    "household_amount",
-    "household_unit",
-    "metric_amount",
-    "metric_unit",
-    "servings_per_container",
-    "pieces",
-    "text",
-)
 ROUGH_PANEL = ANY | st.fixed_dictionaries(
     {},
     optional={
-        "serving": ANY | st.fixed_dictionaries({}, optional=dict.fromkeys(SERVING_KEYS, FIELD)),
+        "serving": ANY | st.fixed_dictionaries({}, optional=dict.fromkeys(Serving._fields, FIELD)),
         "nutrients": ANY
         | st.dictionaries(st.sampled_from(sorted(nutrients())) | st.text(max_size=5), FIELD, max_size=5),
         "columns": ANY

@@ -230,6 +230,11 @@ def test_an_amount_said_is_read_back_the_same(count: float, measure: str, *, coo
 @example("²/₃ cup", "en")
 @example("1 ǅ", "en")
 def test_any_text_is_an_amount_or_is_refused_with_a_sentence(text: str, lang: str) -> None:
+    read_or_refused(text, lang)
+
+
+def read_or_refused(text: str, lang: str) -> Amount:
+    """Return the amount that a text says, held to what can be eaten; a fist for what is refused in words."""
     refusal, amount = None, Amount(1, "fist")
     try:
         amount = parse_amount(text, lang)
@@ -238,6 +243,7 @@ def test_any_text_is_an_amount_or_is_refused_with_a_sentence(text: str, lang: st
 
     assert refusal is None or (refusal.message and refusal.fields)
     assert 0 < amount.count <= MOST
+    return amount
 
 
 @given(st.floats(0.001, 1000), st.sampled_from(["lb", "kg", "pint", "quart", "gallon", "liter", "pound"]))

@@ -18,11 +18,12 @@ from pathlib import Path
 import pytest
 from prometheus_client.parser import text_string_to_metric_families
 
-from tests.making import SAMPLES, sample
+from tests.making import SAMPLES, typed_portion
+from tests.processes import children, until
 from tests.test_serve import served
 
 PHOTO = (SAMPLES / "fda_sample.png").read_bytes()
-QUERY = json.dumps({"panel": sample("fda_sample"), "amount": {"count": 2, "measure": "fist"}}).encode()
+QUERY = typed_portion()
 MOST, ALL = 900_000, 1_200_000
 """Bytes of a photo, and of all that are on their way."""
 LIMITS = ("--max-photo-bytes", str(MOST), "--max-body-bytes", str(ALL), "--reads", "1", "--log", "error")
@@ -80,17 +81,6 @@ def phone(service: tuple[subprocess.Popen[str], str]) -> Iterator[Callable[[], P
             return made
 
         yield connect
-
-
-def until(what: Callable[[], bool], seconds: float = 20) -> None:
-    deadline = time.monotonic() + seconds
-    while not what():
-        assert time.monotonic() < deadline
-        time.sleep(0.05)
-
-
-def children(process: int) -> list[int]:
-    return [int(one) for one in Path(f"/proc/{process}/task/{process}/children").read_text().split()]
 
 
 def counted(phone: Phone, name: str, **labels: str) -> float:

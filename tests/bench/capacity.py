@@ -18,9 +18,10 @@ import uuid
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
-from tests.bench.flood import PHOTOS, QUERY, send, tree
+from tests.bench.flood import PHOTOS, QUERY, send
 from tests.bench.tour_service import Door, Service, Tour
 from tests.deploy.nginx import Nginx
+from tests.processes import memory, tree
 from tests.tours.postgres import Postgres
 
 _SECONDS, _PHOTOS_READ, _CLIENTS = 8.0, 60, 4
@@ -110,12 +111,6 @@ def used(process: int) -> float:
         stat = Path(f"/proc/{one}/stat").read_text().rpartition(")")[2].split()
         total += sum(map(int, stat[11:15]))  # with those of children that ended
     return total * 1000 / _TICKS
-
-
-def memory(process: int) -> float:
-    """Return the MB of one process, pages that it shares counted in part."""
-    told = Path(f"/proc/{process}/smaps_rollup").read_text()
-    return next(int(line.split()[1]) for line in told.splitlines() if line.startswith("Pss:")) / 1024
 
 
 def cost(ask: Callable[[], int], *processes: int) -> list[float]:

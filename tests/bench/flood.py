@@ -6,25 +6,21 @@ of the service with all its readers before, at the most, and afterwards. Everyth
 
 from __future__ import annotations
 
-import contextlib
 import http.client
-import json
 import random
 import statistics
 import sys
-import tempfile
 import threading
 import time
 from collections import Counter
-from pathlib import Path
 
-from tests.bench.tour_service import Service
-from tests.making import ROOT, sample
+from tests.bench.watched import watched
+from tests.making import ROOT, typed_portion
 
 _PHONES, _SECONDS, _QUIET = 50, 60.0, 15.0
 _PACE = 0.05
 """Seconds between two typed requests."""
-QUERY = json.dumps({"panel": sample("fda_sample"), "amount": {"count": 2, "measure": "fist"}}).encode()
+QUERY = typed_portion()
 PHOTOS = [path.read_bytes() for path in sorted((ROOT / "tests" / "reading" / "photos").glob("*.jpg"))]
 
 
@@ -67,57 +63,24 @@ def phone(port: int, number: int, until: float, ends: Counter[str]) -> None:
             time.sleep(float(wait) * rng.uniform(1, 2))
 
 
-def tree(process: int) -> list[int]:
-    """Return a process and all that it started, in whichever thread, and that they started."""
-    found = [process]
-    for one in found:
-        for thread in Path(f"/proc/{one}/task").glob("*/children"):
-            with contextlib.suppress(OSError):
-                found += map(int, thread.read_text().split())
-    return found
-
-
-def memory(process: int) -> float:
-    """Return the memory in MB of a process and all that it started, shared pages counted once."""
-    found = 0.0
-    for one in tree(process):
-        with contextlib.suppress(OSError):
-            told = Path(f"/proc/{one}/smaps_rollup").read_text()
-            found += (
-                next(int(line.split()[1]) for line in told.splitlines() if line.startswith("Pss:")) / 1024
-            )
-    return found
-
-
 def main() -> int:
     """Print the table."""
-    with tempfile.TemporaryDirectory() as folder:
-        service = Service(f"sqlite:///{Path(folder) / 'tours.db'}")
-        try:
-            send(service.port, "/api/panels/read", PHOTOS[0], "image/jpeg")
-            process, ends, most = service.process, Counter[str](), [0.0]
-            before = memory(process)
-            quiet = typed(service.port, _QUIET)
+    ends = Counter[str]()
+    with watched() as service:
+        send(service.port, "/api/panels/read", PHOTOS[0], "image/jpeg")
+        quiet = typed(service.port, _QUIET)
+        with service.measured():
             until = time.monotonic() + _SECONDS
-
-            def watch() -> None:
-                while time.monotonic() < until:
-                    most[0] = max(most[0], memory(process))
-                    time.sleep(0.5)
-
             threads = [
                 threading.Thread(target=phone, args=(service.port, number, until, ends))
                 for number in range(_PHONES)
             ]
-            for thread in [*threads, threading.Thread(target=watch)]:
+            for thread in threads:
                 thread.start()
             flooded = typed(service.port, _SECONDS)
             for thread in threads:
                 thread.join()
-            time.sleep(5)
-            after = memory(process)
-        finally:
-            service.kill()
+        told = service.told()
     for name, took in (("without", quiet), ("with", flooded)):
         cuts = statistics.quantiles(took, n=100)
         sys.stdout.write(
@@ -125,7 +88,7 @@ def main() -> int:
             f"p99 {cuts[98]:.1f} ms\n"
         )
     sys.stdout.write(f"photos: {dict(ends)}\n")
-    sys.stdout.write(f"memory: {before:.0f} MB before, {most[0]:.0f} at the most, {after:.0f} afterwards\n")
+    sys.stdout.write("\n".join(told) + "\n")
     return 0
 
 

@@ -8,7 +8,6 @@ is started again, every amount that it acknowledged must be there. Prints what w
 from __future__ import annotations
 
 import http.client
-import json
 import random
 import sqlite3
 import sys
@@ -22,13 +21,14 @@ from contextlib import closing
 from pathlib import Path
 from typing import NamedTuple
 
-from tests.bench.flood import send, tree
+from tests.bench.flood import send
 from tests.bench.tour_service import Tour
 from tests.bench.watched import Watched, watched
-from tests.making import SAMPLES, sample
+from tests.making import SAMPLES, typed_portion
+from tests.processes import runs, tree
 
 _PHOTO = (SAMPLES / "fda_sample.png").read_bytes()
-_QUERY = json.dumps({"panel": sample("fda_sample"), "amount": {"count": 2, "measure": "fist"}}).encode()
+_QUERY = typed_portion()
 _SOONEST, _LATEST = 0.0, 1.5
 _END_SECONDS = 5.0
 """Longest time in which readers must notice that the service is gone."""
@@ -94,7 +94,7 @@ def kill_once(service: Watched, rng: random.Random, done: Counter[str]) -> Harm:
     service.kill()
     load.end()
     until = time.monotonic() + _END_SECONDS
-    while (orphans := [one for one in started if _runs(one)]) and time.monotonic() < until:
+    while (orphans := [one for one in started if runs(one)]) and time.monotonic() < until:
         time.sleep(0.02)
     files = service.files_left()
     faults = _faults(service.folder / "tours.db")
@@ -120,13 +120,6 @@ def _is_reading(service: Watched) -> bool:
             if b"\nshelfcheck_readers_busy 0" not in told.read():
                 return True
     return False
-
-
-def _runs(process: int) -> bool:
-    try:
-        return Path(f"/proc/{process}/stat").read_text(encoding="ascii").rpartition(") ")[2][0] != "Z"
-    except OSError:
-        return False
 
 
 def _faults(database: Path) -> list[str]:

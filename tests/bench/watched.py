@@ -13,9 +13,9 @@ import time
 from collections.abc import Iterator
 from pathlib import Path
 
-from tests.bench.flood import memory
 from tests.bench.tour_service import Service
 from tests.making import ROOT
+from tests.processes import memory, tree
 
 _LOOK_SECONDS, _REST_SECONDS, _READY_SECONDS = 0.5, 5.0, 60.0
 
@@ -58,7 +58,7 @@ class Watched(Service):
     def measured(self) -> Iterator[None]:
         """Measure its memory in MB before, at the most during and some seconds after what is done."""
         watch = threading.Thread(target=self._watch)
-        self.before = memory(self.process)
+        self.before = memory(*tree(self.process))
         watch.start()
         try:
             yield
@@ -66,7 +66,7 @@ class Watched(Service):
             self._done.set()
             watch.join()
         time.sleep(_REST_SECONDS)
-        self.after = memory(self.process)
+        self.after = memory(*tree(self.process))
 
     def told(self) -> list[str]:
         """Return lines on memory, on files that are left, and on what it said that is no line of its log."""
@@ -88,7 +88,7 @@ class Watched(Service):
 
     def _watch(self) -> None:
         while not self._done.wait(_LOOK_SECONDS):
-            self.most = max(self.most, memory(self.process))
+            self.most = max(self.most, memory(*tree(self.process)))
 
 
 @contextlib.contextmanager

@@ -18,11 +18,11 @@ from typing import Any
 import pytest
 from prometheus_client.parser import text_string_to_metric_families
 
-from tests.making import ROOT, SAMPLES, sample
-from tests.readers.test_pool import runs, until
+from tests.making import ROOT, SAMPLES, typed_portion
+from tests.processes import children, runs, until
 from tests.test_serve import free_port
 
-QUERY = json.dumps({"panel": sample("fda_sample"), "amount": {"count": 2, "measure": "fist"}}).encode()
+QUERY = typed_portion()
 EACH = max(1, (os.cpu_count() or 1) // 2)
 """Readers of each of the two processes."""
 PORTIONS = ("shelfcheck_requests_total", ("method", "POST"), ("route", "/api/portions"), ("status", "2xx"))
@@ -47,10 +47,6 @@ class Master:
             for family in text_string_to_metric_families(self.ask("/metrics"))
             for each in family.samples
         }
-
-
-def children_of(process: int) -> list[int]:
-    return [int(each) for each in Path(f"/proc/{process}/task/{process}/children").read_text().split()]
 
 
 @pytest.fixture(scope="module")
@@ -113,15 +109,15 @@ def test_processes_answer_count_together_and_a_killed_one_takes_its_readers_with
         lambda: master.counted()["shelfcheck_readers",] == 2 * EACH
     )  # each process tells its own when it is asked
 
-    dead, other = children_of(master.process.pid)
-    readers = children_of(dead)
+    dead, other = children(master.process.pid)
+    readers = children(dead)
     assert len(readers) == EACH
     os.kill(dead, signal.SIGKILL)
 
     until(lambda: not any(map(runs, readers)))
-    until(lambda: len(children_of(master.process.pid)) == 2)
-    assert other in children_of(master.process.pid)
-    until(lambda: all(len(children_of(each)) == EACH for each in children_of(master.process.pid)))
+    until(lambda: len(children(master.process.pid)) == 2)
+    assert other in children(master.process.pid)
+    until(lambda: all(len(children(each)) == EACH for each in children(master.process.pid)))
     assert master.ask("/api/portions", QUERY)["working"]
     assert master.counted()[PORTIONS] == 21  # what the dead one counted is kept
     until(lambda: master.counted()["shelfcheck_readers",] == 2 * EACH)  # but not its readers

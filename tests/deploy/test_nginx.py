@@ -17,11 +17,11 @@ import segno
 from shelfcheck.tours.codes import typed_code
 from shelfcheck.words import say
 from tests.deploy.nginx import NAME, Nginx
-from tests.making import ROOT, sample
+from tests.making import ROOT, typed_portion
 from tests.test_serve import served
 
 PHOTO = (ROOT / "tests" / "reading" / "photos" / "flat_grid.jpg").read_bytes()
-QUERY = json.dumps({"panel": sample("fda_sample"), "amount": {"count": 2, "measure": "fist"}}).encode()
+QUERY = typed_portion()
 JSON = {"Content-Type": "application/json"}
 JPEG = {"Content-Type": "image/jpeg"}
 READ = "/api/panels/read"

@@ -4,20 +4,19 @@ from __future__ import annotations
 
 import contextlib
 import http.client
-import json
 import threading
 import time
 import uuid
 from collections import Counter
 from collections.abc import Callable, Iterator
-from pathlib import Path
 
-from tests.bench.flood import send, tree
+from tests.bench.flood import send
 from tests.bench.tour_service import Service, Tour
-from tests.making import SAMPLES, sample
+from tests.making import SAMPLES, typed_portion
+from tests.processes import runs, tree
 
 PHOTO = (SAMPLES / "fda_sample.png").read_bytes()
-QUERY = json.dumps({"panel": sample("fda_sample"), "amount": {"count": 2, "measure": "fist"}}).encode()
+QUERY = typed_portion()
 WELL = {"photo 200", "typed 200", "guess 200"}
 _PACE, _AGAIN, _LONGEST = 0.02, 0.05, 60.0
 
@@ -83,19 +82,3 @@ def sending(*ways: Callable[[], str]) -> Iterator[Counter[str]]:
 def readers(service_process: int) -> list[int]:
     """Return the processes of a service's readers that run."""
     return [one for one in tree(service_process)[1:] if runs(one)]
-
-
-def runs(process: int) -> bool:
-    """Tell whether a process runs; one that is dead and not waited for does not."""
-    try:
-        return Path(f"/proc/{process}/stat").read_text(encoding="ascii").rpartition(") ")[2][0] != "Z"
-    except OSError:
-        return False
-
-
-def until(what: Callable[[], bool], seconds: float = 20) -> None:
-    """Wait for something to come true."""
-    deadline = time.monotonic() + seconds
-    while not what():
-        assert time.monotonic() < deadline
-        time.sleep(0.05)

@@ -15,7 +15,8 @@ from shelfcheck import server
 from shelfcheck.service import create_app
 from shelfcheck.settings import load_settings
 from tests.bench.tour_service import Service
-from tests.faults.phones import guess, joined, photo, typed, until
+from tests.faults.phones import guess, joined, photo, typed
+from tests.processes import until
 
 YEARS = 365 * 24 * 60 * 60
 MAKES = 2

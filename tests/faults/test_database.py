@@ -12,7 +12,8 @@ from contextlib import closing
 import pytest
 
 from tests.bench.watched import Watched, watched
-from tests.faults.phones import guess, joined, typed, until
+from tests.faults.phones import guess, joined, typed
+from tests.processes import until
 
 PHONES = 40
 

@@ -12,9 +12,9 @@ from typing import NamedTuple
 
 import pytest
 
-from tests.bench.flood import tree
 from tests.bench.watched import Watched
-from tests.faults.phones import guess, joined, photo, readers, typed, until
+from tests.faults.phones import guess, joined, photo, readers, typed
+from tests.processes import tree, until
 
 _ROOM = "size=6m,nr_inodes=300"
 

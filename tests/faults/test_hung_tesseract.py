@@ -15,8 +15,9 @@ from PIL import Image
 
 from shelfcheck.service import create_app
 from shelfcheck.service.parts import READERS
-from tests.faults.phones import QUERY, runs, until
+from tests.faults.phones import QUERY
 from tests.making import SAMPLES
+from tests.processes import runs, until
 
 READ_SECONDS = 3.0
 WITHOUT_NETWORKS = """

@@ -10,7 +10,8 @@ from contextlib import suppress
 from functools import partial
 
 from tests.bench.watched import watched
-from tests.faults.phones import photo, readers, sending, typed, until
+from tests.faults.phones import photo, readers, sending, typed
+from tests.processes import until
 
 
 def test_readers_killed_under_load_break_no_answer() -> None:

@@ -8,7 +8,8 @@ from collections import Counter
 from functools import partial
 
 from tests.bench.watched import watched
-from tests.faults.phones import WELL, guess, joined, photo, typed, until, until_well
+from tests.faults.phones import WELL, guess, joined, photo, typed, until_well
+from tests.processes import until
 
 PHONES = 3
 

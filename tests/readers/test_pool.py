@@ -21,6 +21,7 @@ from shelfcheck.readers import Pool
 from shelfcheck.readers.folder import Folder
 from shelfcheck.readers.reader import Reader, Work
 from tests.making import ROOT, SAMPLES
+from tests.processes import runs, until
 
 GRANOLA = (SAMPLES / "fda_sample.png").read_bytes()
 WORK = Work(25.0, 60_000_000, 480 * 1024 * 1024)
@@ -43,21 +44,6 @@ def process_of(pool: Pool) -> int:
     process = pool._all[0]._process
     assert process is not None
     return process.pid
-
-
-def until(what: Callable[[], bool], seconds: float = 20) -> None:
-    deadline = time.monotonic() + seconds
-    while not what():
-        assert time.monotonic() < deadline
-        time.sleep(0.02)
-
-
-def runs(process: int) -> bool:
-    try:
-        state = Path(f"/proc/{process}/stat").read_text(encoding="ascii").rpartition(") ")[2][0]
-    except FileNotFoundError:
-        return False
-    return state != "Z"
 
 
 def files_in(folder: Path) -> list[str]:
@@ -144,6 +130,12 @@ def test_a_reader_that_keeps_much_memory_is_replaced_before_the_next_photo(
     assert said == [False, False]
 
 
+def told_by(script: str) -> str:
+    """Return what a script prints in a process of its own."""
+    run = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True, cwd=ROOT)
+    return run.stdout
+
+
 def test_memory_that_is_kept_is_told_from_memory_that_was_given_back() -> None:
     """Without libraries; 300 MB are held, then let go."""
     script = (
@@ -155,11 +147,7 @@ def test_memory_that_is_kept_is_told_from_memory_that_was_given_back() -> None:
         "del held\n"
         "print(*told, has_swollen(most))\n"
     )
-    told = subprocess.run(
-        [sys.executable, "-c", script], capture_output=True, text=True, check=True, cwd=ROOT
-    )
-
-    assert told.stdout.split() == ["False", "True", "False"]
+    assert told_by(script).split() == ["False", "True", "False"]
 
 
 def test_large_pieces_of_memory_go_back_to_the_system_at_once() -> None:
@@ -176,11 +164,7 @@ def test_large_pieces_of_memory_go_back_to_the_system_at_once() -> None:
         "del held\n"
         "print((_taken() - began) // 2**20)\n"
     )
-    told = subprocess.run(
-        [sys.executable, "-c", script], capture_output=True, text=True, check=True, cwd=ROOT
-    )
-
-    assert int(told.stdout) < 10
+    assert int(told_by(script)) < 10
 
 
 def test_a_reader_that_hangs_is_ended_with_all_that_it_started(
