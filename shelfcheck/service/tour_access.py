@@ -27,6 +27,7 @@ _HOUR = 60 * MINUTE
 EXTENSION = "shelfcheck_tours"
 """The name by which an application holds its ``Opener``."""
 _HOPELESS_SECONDS = 0.1
+"""Longest wait for a database that did not answer the last time. Judgement."""
 _KEPT_BY = "private, no-cache"
 """A browser may keep the answer for itself, and asks each time whether it changed."""
 
@@ -78,17 +79,19 @@ class Opener:
                 self._asked = asked = Future()
                 threading.Thread(target=self._ask, args=(asked,), daemon=True).start()
         try:
-            self._answered = asked.result(seconds if self._answered else _HOPELESS_SECONDS)
+            return asked.result(seconds if self._answered else _HOPELESS_SECONDS)
         except TimeoutError:
             self._answered = False
-        return self._answered
+            return False
 
     def _ask(self, asked: Future[bool]) -> None:
+        answered = False
         try:
-            asked.set_result(self._opened().answers())
+            answered = self._opened().answers()
         except Exception:  # noqa: BLE001 - a thread of its own has nobody else to tell
             log_error("the database of tours cannot be asked")
-            asked.set_result(False)
+        self._answered = answered
+        asked.set_result(answered)
 
     def prepare(self) -> bool:
         """Open the store and bring its tables to the newest form; tell whether that could be done.

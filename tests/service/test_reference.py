@@ -139,6 +139,24 @@ def test_a_database_that_hangs_is_asked_once_however_many_wait(
     assert opener.answers(5) is True
 
 
+def test_a_store_that_answers_slowly_is_ready_again_after_it_did_not_answer(
+    app: Flask, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    takes = [1.0]
+    monkeypatch.setattr(Store, "answers", lambda _store: time.sleep(takes[0]) is None)
+    opener = app.extensions[EXTENSION]
+    assert opener.answers(0.1) is False
+    takes[0] = 0.3
+    time.sleep(1.2)
+
+    told = []
+    for _ in range(2):  # who looks on asks every few seconds
+        told.append(opener.answers(5))
+        time.sleep(0.5)
+
+    assert told[-1] is True
+
+
 def test_a_store_that_breaks_is_not_ready(app: Flask, monkeypatch: pytest.MonkeyPatch) -> None:
     def fail(_store: Store) -> bool:
         raise ZeroDivisionError
