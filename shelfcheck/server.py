@@ -31,14 +31,14 @@ from shelfcheck.service.refusals import Refusal
 _PORTS = range(65_536)  # beyond it, some systems count on from 0
 _SILENT_SECONDS = 30
 """A connection on which nothing came for so long is closed. Judgement."""
-_WHOLE_SECONDS = 120.0
+_UPLOAD_SECONDS = 120.0
 """A body that has not come whole after so long is no longer kept: it takes the room of others. Judgement."""
 _END_SECONDS = 10.0
 """Longest time to answer what has come before the end; systemd would wait for 90. Judgement."""
 _TURN_SECONDS = 0.5
 _LULL_SECONDS = 0.2
 """Who connected may still send their request; after so long a silence nobody will. Judgement."""
-_WHOLE = 18_000
+_TOGETHER = 18_000
 """Bytes of an answer that are sent together. waitress would send its head by itself, and a service that is
 killed right then leaves a proxy with half an answer, which it cannot ask for again."""
 _DRIFT_SECONDS = 1.0
@@ -90,7 +90,7 @@ class Body(OverflowableBuffer):  # type: ignore[misc]  # waitress ships no types
         if self.dropped:
             return
         counted = min(len(data), max(0, self.heard - self._small))
-        late = time.monotonic() - self._began > _WHOLE_SECONDS
+        late = time.monotonic() - self._began > _UPLOAD_SECONDS
         self.crowded = late or not self._budget.take(counted)
         if self.crowded or self.heard > self._most:
             self._held[0] += 0 if self.crowded else counted
@@ -163,7 +163,7 @@ class Server:
             clear_untrusted_proxy_headers=False,  # service/proxy.py decides whom to believe
             ident=None,
         )
-        self._server.adj.send_bytes = _WHOLE  # as an argument waitress warns of it
+        self._server.adj.send_bytes = _TOGETHER  # as an argument waitress warns of it
         budget, small = Budget(int(settings["max_body_bytes"])), int(settings["max_json_bytes"])
         make_body = partial(Body, budget, small, photo)
         parts = {"parser_class": partial(Parser, make_body), "error_task_class": Refusal}
